@@ -1,0 +1,1 @@
+//! Generates everything under kits/: the demo kit and the smallest kits that raise each rule.

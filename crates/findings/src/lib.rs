@@ -1,0 +1,1 @@
+//! The shape of a verdict: rule, level, place, measured value, finding, waiver.

@@ -1,0 +1,1 @@
+//! Materials, settings and the limits of every rule: tables with sources, read into typed values.

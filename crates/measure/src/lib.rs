@@ -1,0 +1,1 @@
+//! Facts of one part: soundness, walls, gaps, size. It returns values and places and never says pass.

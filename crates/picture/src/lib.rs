@@ -1,0 +1,1 @@
+//! Software rendering of meshes to PNG and of drawings to SVG.

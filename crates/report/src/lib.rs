@@ -1,0 +1,1 @@
+//! Views of a finished verdict: terminal text, JSON, HTML. They decide nothing.

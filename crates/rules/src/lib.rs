@@ -1,0 +1,1 @@
+//! One file per rule: id, words, level, source and the judging function.
