@@ -1,1 +1,18 @@
-//! One file per rule: id, words, level, source and the judging function.
+//! One file per rule: id, words, level, source, the judging function and its tests.
+//!
+//! The only room that sees both facts and limits: a number meets a limit here and nowhere else. A rule is
+//! `<family>/<fault>.rs` for the id `family.fault`; one line in [`registry`] registers it. A rule holds no
+//! numeric literal but 0 and 1: limits stand in the tables of crate `limits`.
+
+mod case;
+mod departure;
+pub mod internal;
+mod judge;
+pub mod registry;
+mod unmeasured;
+pub mod words;
+
+pub use case::{Case, PartCase};
+pub use departure::Departure;
+pub use judge::judge;
+pub use registry::{Entry, Judge, find};
