@@ -1,0 +1,303 @@
+//! The terminal's text: findings of at most six lines at 80 columns, "Do first", and the verdict last.
+
+use std::fmt::Write as _;
+
+use findings::{Finding, Level};
+
+use crate::input::{Checked, Extent};
+use crate::wrap::{WIDTH, cut, wrap};
+
+/// How the text is laid out.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct TextStyle {
+    /// ANSI colour on the level's word.
+    pub color: bool,
+    /// Notes in full, too.
+    pub verbose: bool,
+    /// The verdict's line only.
+    pub quiet: bool,
+}
+
+/// At most so many findings of one rule are printed in full; the others fold into a line.
+const FULL_PER_RULE: usize = 3;
+/// "Do first" names at most so many parts.
+const DO_FIRST: usize = 3;
+/// The column in which a finding's fields start.
+const FIELD: usize = 12;
+
+/// The whole text of a check. `report` is the path of report.html as the reader would open it, if written.
+pub fn text(checked: &Checked, report: Option<&str>, style: TextStyle) -> String {
+    let mut out = String::new();
+    if !style.quiet {
+        let kit = checked.kit;
+        let _ = writeln!(out, "{} {}, rule set {}", kit.title, kit.revision, kit.rule_set);
+        if let Some(words) = checked.extent.words() {
+            let _ = writeln!(out, "{words}");
+        }
+        out.push('\n');
+        findings(&mut out, checked, report, style);
+        unmeasured(&mut out, checked);
+        do_first(&mut out, checked);
+    }
+    out.push_str(&last_line(checked, style));
+    out.push('\n');
+    out
+}
+
+fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: TextStyle) {
+    let all = &checked.verdict.findings;
+    let open: Vec<&Finding> = all.iter().filter(|f| f.waived.is_none()).collect();
+    for level in [Level::Block, Level::Warn, Level::Note] {
+        if level == Level::Note && !style.verbose {
+            continue;
+        }
+        let mut rules: Vec<&str> = Vec::new();
+        for f in open.iter().filter(|f| f.level == level) {
+            if !rules.contains(&f.rule.as_str()) {
+                rules.push(&f.rule);
+            }
+        }
+        for rule in rules {
+            let same: Vec<&&Finding> = open
+                .iter()
+                .filter(|f| f.level == level && f.rule == rule)
+                .collect();
+            let full = if style.verbose { same.len() } else { FULL_PER_RULE };
+            for f in same.iter().take(full) {
+                out.push_str(&finding(f, report, style.color));
+                out.push('\n');
+            }
+            if same.len() > full {
+                let names: Vec<String> = same[full..].iter().map(|f| owner(f)).collect();
+                let line = format!(
+                    "         {rule}   also on {} more: {}",
+                    same.len() - full,
+                    names.join(", ")
+                );
+                let _ = writeln!(out, "{}\n", cut(&line, WIDTH));
+            }
+        }
+    }
+    let mut folded: Vec<(String, usize)> = Vec::new();
+    let quiet_ones = all
+        .iter()
+        .filter(|f| f.waived.is_some() || (f.level == Level::Note && !style.verbose));
+    for f in quiet_ones {
+        let name = if f.waived.is_some() {
+            format!("{} (waived)", f.rule)
+        } else {
+            f.rule.clone()
+        };
+        match folded.iter_mut().find(|(n, _)| *n == name) {
+            Some((_, count)) => *count += 1,
+            None => folded.push((name, 1)),
+        }
+    }
+    if !folded.is_empty() {
+        let list: Vec<String> = folded.iter().map(|(n, c)| format!("{n} {c}")).collect();
+        let line = format!("noted: {} (-v prints them)", list.join(", "));
+        for l in wrap(&line, WIDTH, 7) {
+            let _ = writeln!(out, "{l}");
+        }
+        out.push('\n');
+    }
+}
+
+/// One finding, at most six lines of at most 80 columns.
+pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
+    let word = match f.level {
+        Level::Block => "BLOCKED",
+        Level::Warn => "WARNING",
+        _ => "NOTE",
+    };
+    let mut lines = vec![format!("{}  {:<10}  {}", paint(word, f.level, color), f.rule, owner(f))];
+    let mut body: Vec<String> = Vec::new();
+    let field = |name: &str, text: &str, most: usize| -> Vec<String> {
+        let wrapped = wrap(text, WIDTH - FIELD, 0);
+        let kept = wrapped.len().min(most);
+        let mut lines: Vec<String> = wrapped.into_iter().collect();
+        if lines.len() > most {
+            let rest = lines[most - 1..].join(" ");
+            lines.truncate(most - 1);
+            lines.push(cut(&rest, WIDTH - FIELD));
+        }
+        lines
+            .iter()
+            .take(kept)
+            .enumerate()
+            .map(|(i, l)| format!("  {:<10}{l}", if i == 0 { name } else { "" }))
+            .collect()
+    };
+    let reading = if f.reading.is_empty() { &f.message } else { &f.reading };
+    let since = f.since.as_ref().map(|s| field("since", s, 1));
+    let place = places(f).map(|p| field("place", &p, 1));
+    // Six lines in all: head and `more` are taken, the rest is shared out, what to do first.
+    let mut left = 4 - since.as_ref().map_or(0, Vec::len) - place.as_ref().map_or(0, Vec::len);
+    let todo = field("do", &f.fix, (left - 1).max(1));
+    left -= todo.len();
+    body.extend(field("measured", reading, left.max(1)));
+    body.extend(place.into_iter().flatten());
+    body.extend(since.into_iter().flatten());
+    body.extend(todo);
+    lines.extend(body);
+    let explain = format!("kitproof explain {}", f.rule);
+    let more = match report {
+        Some(path) => format!("{path}#{}    {explain}", f.id),
+        None => explain,
+    };
+    lines.push(format!("  {:<10}{more}", "more"));
+    lines.into_iter().map(|l| l + "\n").collect()
+}
+
+fn owner(f: &Finding) -> String {
+    match f.parts.as_slice() {
+        [] => "the kit".into(),
+        [one] => format!("{} r{}", one.id, one.rev),
+        many => many
+            .iter()
+            .map(|p| format!("{} r{}", p.id, p.rev))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
+}
+
+fn places(f: &Finding) -> Option<String> {
+    let first = f.places.first()?;
+    let [x, y, z] = first.at;
+    let mut line = format!("x {x:.1}  y {y:.1}  z {z:.1}");
+    if !first.note.is_empty() {
+        let _ = write!(line, ", {}", first.note);
+    }
+    if f.places_total > 1 {
+        let _ = write!(line, "; {} places, worst shown", f.places_total);
+    }
+    Some(line)
+}
+
+fn paint(word: &str, level: Level, color: bool) -> String {
+    if !color {
+        return word.to_string();
+    }
+    let code = match level {
+        Level::Block => "1;35",
+        Level::Warn => "33",
+        _ => "36",
+    };
+    format!("\u{1b}[{code}m{word}\u{1b}[0m")
+}
+
+fn unmeasured(out: &mut String, checked: &Checked) {
+    let list = &checked.verdict.not_measured;
+    for n in list.iter().take(5) {
+        let owner = if n.part.is_empty() { "the kit" } else { &n.part };
+        let line = format!("not measured: {} of {owner}: {}", n.what, n.why);
+        for l in wrap(&line, WIDTH, 14) {
+            let _ = writeln!(out, "{l}");
+        }
+    }
+    if list.len() > 5 {
+        let _ = writeln!(out, "not measured: {} more, in the report", list.len() - 5);
+    }
+    if !list.is_empty() {
+        out.push('\n');
+    }
+}
+
+/// At most three parts to mend first: those that waste most plastic when they fail, all copies counted.
+fn do_first(out: &mut String, checked: &Checked) {
+    let mut rows: Vec<(f64, &Finding)> = Vec::new();
+    for f in checked.verdict.findings.iter().filter(|f| f.blocks()) {
+        let at_risk = f
+            .parts
+            .iter()
+            .filter_map(|p| {
+                let part = checked.kit.part(&p.id)?;
+                let facts = checked.facts.iter().find(|x| x.id == p.id)?;
+                Some(facts.volume_mm3().unwrap_or(0.0) * f64::from(part.count))
+            })
+            .sum();
+        rows.push((at_risk, f));
+    }
+    if rows.len() < 2 {
+        return;
+    }
+    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+    out.push_str("Do first\n");
+    let mut named: Vec<&str> = Vec::new();
+    for (_, f) in rows {
+        let first = f.parts.first().map_or("kit", |p| p.id.as_str());
+        if named.contains(&first) {
+            continue;
+        }
+        named.push(first);
+        let line = format!("  {}. {first}: {}", named.len(), f.fix);
+        let _ = writeln!(out, "{}", cut(&line, WIDTH));
+        if named.len() == DO_FIRST {
+            break;
+        }
+    }
+    out.push('\n');
+}
+
+/// The verdict in one line.
+pub fn last_line(checked: &Checked, style: TextStyle) -> String {
+    let verdict = checked.verdict;
+    let parts = checked.facts.len();
+    let pieces: u32 = checked.kit.parts.iter().map(|p| p.count).sum();
+    let tail = match checked.extent {
+        Extent::Whole => "",
+        Extent::Partial(_) => " (a part of the kit)",
+        Extent::Incomplete(_) => " (incomplete: the run was stopped)",
+    };
+    if verdict.ready {
+        let mut line = format!(
+            "{}: {parts} {}, {pieces} {}, on {}{tail}",
+            paint("READY", Level::Note, style.color),
+            plural(parts, "part", "parts"),
+            plural(pieces as usize, "piece", "pieces"),
+            promises(checked),
+        );
+        let (w, n) = (verdict.count(Level::Warn), verdict.count(Level::Note));
+        if w > 0 {
+            let _ = write!(line, "; {w} {}", plural(w, "warning", "warnings"));
+        }
+        if n > 0 {
+            let _ = write!(line, "; {n} {}", plural(n, "note", "notes"));
+        }
+        line
+    } else {
+        let faults = verdict.count(Level::Block);
+        let mut hit: Vec<&str> = verdict
+            .findings
+            .iter()
+            .filter(|f| f.blocks())
+            .flat_map(|f| f.parts.iter().map(|p| p.id.as_str()))
+            .collect();
+        hit.sort_unstable();
+        hit.dedup();
+        format!(
+            "{}: {faults} {} on {} of {parts} {}{tail}",
+            paint("BLOCKED", Level::Block, style.color),
+            plural(faults, "fault", "faults"),
+            hit.len(),
+            plural(parts, "part", "parts"),
+        )
+    }
+}
+
+fn promises(checked: &Checked) -> String {
+    let ids: Vec<&str> = checked
+        .verdict
+        .promises
+        .iter()
+        .map(|p| p.id.as_str())
+        .collect();
+    match ids.as_slice() {
+        [one] => format!("promise {one}"),
+        many => format!("{} promises ({})", many.len(), many.join(", ")),
+    }
+}
+
+fn plural<'a>(n: usize, one: &'a str, many: &'a str) -> &'a str {
+    if n == 1 { one } else { many }
+}

@@ -1,0 +1,23 @@
+//! What is judged: the kit as checked, and everything that was measured on it.
+
+use kit::{Kit, Part};
+use measure::PartFacts;
+
+/// A kit with its facts, as the rules see it.
+pub struct Case<'a> {
+    /// The checked manifest.
+    pub kit: &'a Kit,
+    /// Facts of every part, in the manifest's order.
+    pub parts: &'a [PartFacts],
+}
+
+/// One part of a kit with its facts.
+#[derive(Clone, Copy)]
+pub struct PartCase<'a> {
+    /// The whole case.
+    pub case: &'a Case<'a>,
+    /// The part as declared.
+    pub part: &'a Part,
+    /// What was measured on it.
+    pub facts: &'a PartFacts,
+}

@@ -1,0 +1,3 @@
+//! Faults of the gate itself.
+
+pub mod fault;

@@ -1,0 +1,170 @@
+//! From facts to the one verdict: every rule is asked, then levels and waivers are applied.
+
+use std::collections::BTreeMap;
+
+use findings::{Finding, Level, PartRef, PromiseVerdict, Verdict, Waived, Worse};
+use kit::{Kit, Waiver};
+
+use crate::registry::{Judge, RULES};
+use crate::{Case, Departure, Entry, PartCase};
+
+/// Judges a kit by every rule. The result is the only source of every output.
+pub fn judge(case: &Case) -> Verdict {
+    let mut findings: Vec<Finding> = Vec::new();
+    for entry in RULES {
+        match entry.judge {
+            Judge::Kit(judge) => {
+                for departure in judge(case) {
+                    findings.extend(weigh(case.kit, entry, departure));
+                }
+            }
+            Judge::Part(judge) => {
+                for (part, facts) in case.kit.parts.iter().zip(case.parts) {
+                    for mut departure in judge(&PartCase { case, part, facts }) {
+                        if departure.parts.is_empty() {
+                            departure.parts.push(part.id.clone());
+                        }
+                        findings.extend(weigh(case.kit, entry, departure));
+                    }
+                }
+            }
+        }
+    }
+    order(case.kit, &mut findings);
+    name(&mut findings);
+    let promises = case
+        .kit
+        .promises
+        .iter()
+        .map(|p| PromiseVerdict {
+            id: p.id.clone(),
+            ready: !findings
+                .iter()
+                .any(|f| f.blocks() && (f.promises.is_empty() || f.promises.contains(&p.id))),
+        })
+        .collect();
+    Verdict {
+        ready: !findings.iter().any(Finding::blocks),
+        promises,
+        findings,
+        not_measured: crate::unmeasured::list(case),
+    }
+}
+
+/// Applies the levels of kit and part, and the waivers; `None` where the rule is off.
+fn weigh(kit: &Kit, entry: &Entry, departure: Departure) -> Option<Finding> {
+    let rule = &entry.rule;
+    let parts: Vec<PartRef> = departure
+        .parts
+        .iter()
+        .map(|id| PartRef {
+            id: id.clone(),
+            rev: kit.part(id).map_or(1, |p| p.rev),
+        })
+        .collect();
+    let set_by_part = departure
+        .parts
+        .iter()
+        .filter_map(|id| kit.part(id).and_then(|p| level_of(&p.rules, entry)))
+        .max();
+    let level = set_by_part
+        .or_else(|| level_of(&kit.rules, entry))
+        .or(departure.level)
+        .unwrap_or(rule.level);
+    if level == Level::Off {
+        return None;
+    }
+    let places_total = departure.places_total.max(departure.places.len());
+    let waived = kit
+        .waivers
+        .iter()
+        .find(|w| covers(w, entry, &departure, places_total))
+        .map(|w| Waived {
+            reason: w.reason.clone(),
+            until: w.until_in_words(),
+            tell_builders: w.tell_builders,
+        });
+    Some(Finding {
+        id: String::new(),
+        rule: rule.id.to_string(),
+        level,
+        parts,
+        promises: departure.promises,
+        measured: departure.measured,
+        limit: departure.limit,
+        unit: departure.unit.to_string(),
+        reading: departure.reading,
+        places: departure.places,
+        places_total,
+        since: None,
+        message: departure.message,
+        fix: departure.fix,
+        waived,
+    })
+}
+
+fn level_of(set: &BTreeMap<String, Level>, entry: &Entry) -> Option<Level> {
+    std::iter::once(&entry.rule.id)
+        .chain(entry.rule.aliases)
+        .find_map(|id| set.get(*id).copied())
+}
+
+/// Whether a waiver covers a departure: the same rule and part, no worse than its floor, no more places.
+pub(crate) fn covers(
+    waiver: &Waiver,
+    entry: &Entry,
+    departure: &Departure,
+    places_total: usize,
+) -> bool {
+    let rule = &entry.rule;
+    if waiver.rule != rule.id && !rule.aliases.contains(&waiver.rule.as_str()) {
+        return false;
+    }
+    if waiver
+        .part
+        .as_ref()
+        .is_some_and(|part| !departure.parts.contains(part))
+    {
+        return false;
+    }
+    if waiver.places.is_some_and(|n| places_total > n as usize) {
+        return false;
+    }
+    match (waiver.not_worse_than, departure.measured, rule.worse) {
+        (Some(floor), Some(measured), Worse::Lower) => measured >= floor,
+        (Some(floor), Some(measured), Worse::Higher) => measured <= floor,
+        _ => true,
+    }
+}
+
+/// Blocking findings first, then warnings, then notes; within a level by part in the manifest's order, then rule.
+fn order(kit: &Kit, findings: &mut [Finding]) {
+    let place_of = |f: &Finding| {
+        f.parts
+            .first()
+            .and_then(|p| kit.parts.iter().position(|q| q.id == p.id))
+            .unwrap_or(usize::MAX)
+    };
+    findings.sort_by_key(|f| {
+        (
+            f.waived.is_some(),
+            std::cmp::Reverse(f.level),
+            place_of(f),
+            f.rule.clone(),
+        )
+    });
+}
+
+/// Names every finding within the report: the part's id (or `kit`) and a running number.
+fn name(findings: &mut [Finding]) {
+    let mut next: BTreeMap<String, usize> = BTreeMap::new();
+    for finding in findings {
+        let owner = finding
+            .parts
+            .first()
+            .map_or_else(|| "kit".to_string(), |p| p.id.clone());
+        let number = next.entry(owner.clone()).or_default();
+        *number += 1;
+        finding.id = format!("{owner}-{number}");
+    }
+}

@@ -1,0 +1,82 @@
+//! The list of all rules. The README's table, `explain`, the docs and the SARIF texts come from it.
+
+use findings::Rule;
+
+use crate::{Case, Departure, PartCase};
+
+/// How a rule looks at a kit.
+#[derive(Clone, Copy)]
+pub enum Judge {
+    /// Part by part.
+    Part(fn(&PartCase) -> Vec<Departure>),
+    /// The kit as a whole; each departure names its parts.
+    Kit(fn(&Case) -> Vec<Departure>),
+}
+
+/// A rule with its words and its judging function.
+#[derive(Clone, Copy)]
+pub struct Entry {
+    /// The words.
+    pub rule: Rule,
+    /// The function.
+    pub judge: Judge,
+}
+
+/// Every rule, by family, then by id.
+pub static RULES: &[&Entry] = &[&crate::internal::fault::ENTRY];
+
+/// The rule of an id or of an earlier id.
+pub fn find(id: &str) -> Option<&'static Entry> {
+    RULES
+        .iter()
+        .copied()
+        .find(|e| e.rule.id == id || e.rule.aliases.contains(&id))
+}
+
+/// Every id, for the manifest's own checks.
+pub fn ids() -> Vec<&'static str> {
+    RULES.iter().map(|e| e.rule.id).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_rule_has_words_and_its_place() {
+        for entry in RULES {
+            let r = &entry.rule;
+            let (family, fault) = r.id.split_once('.').expect("an id is family.fault");
+            for (what, text) in [
+                ("title", r.title),
+                ("measures", r.measures),
+                ("why", r.why),
+                ("fix", r.fix),
+                ("source", r.source),
+            ] {
+                assert!(!text.trim().is_empty(), "{}: no {what}", r.id);
+            }
+            assert!(!r.title.ends_with('.'), "{}: a title is no sentence", r.id);
+            let file = format!(
+                "{}/src/{family}/{}.rs",
+                env!("CARGO_MANIFEST_DIR"),
+                fault.replace('-', "_")
+            );
+            assert!(
+                std::path::Path::new(&file).is_file(),
+                "{}: a rule lives in {family}/{}.rs",
+                r.id,
+                fault.replace('-', "_")
+            );
+        }
+    }
+
+    #[test]
+    fn ids_are_unique_and_sorted() {
+        let ids = ids();
+        let mut sorted = ids.clone();
+        sorted.sort_unstable();
+        sorted.dedup();
+        assert_eq!(ids, sorted, "keep the list sorted by id, each id once");
+    }
+}

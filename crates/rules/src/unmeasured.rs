@@ -1,0 +1,20 @@
+//! What no stage could measure, listed so that silence never reads as a pass.
+
+use findings::NotMeasured;
+
+use crate::Case;
+
+/// Everything that was not measured on a kit, part by part.
+pub fn list(case: &Case) -> Vec<NotMeasured> {
+    let mut out = Vec::new();
+    for facts in case.parts {
+        if let Some(words) = &facts.panicked {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "everything after the fault".into(),
+                why: words.clone(),
+            });
+        }
+    }
+    out
+}

@@ -1,0 +1,249 @@
+//! Flags as typed, and the request they amount to.
+
+use std::path::PathBuf;
+
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+
+use crate::outcome::Outcome;
+
+/// The command line as typed.
+#[derive(Debug, Parser)]
+#[command(
+    name = "kitproof",
+    version,
+    about = "Proves a printable kit before it is published: every part, on every machine the kit promises.",
+    long_about = "Proves a printable kit before it is published.\n\n\
+        A kit is a folder with a kit.toml and meshes. `kitproof check` measures every part, judges it by the \
+        rules on every machine the kit promises, and says READY or BLOCKED; a report with pictures lies in \
+        the kit's out/ folder. `kitproof release` makes the bundle for the builders, only when READY.",
+    args_conflicts_with_subcommands = true,
+    subcommand_negates_reqs = true,
+    after_help = after_help(),
+    styles = clap::builder::Styles::plain()
+)]
+pub struct Typed {
+    /// What to do; without a verb the kits are checked
+    #[command(subcommand)]
+    pub verb: Option<Verb>,
+    /// Arguments of `check`, the default verb.
+    #[command(flatten)]
+    pub check: CheckArgs,
+}
+
+fn after_help() -> String {
+    format!(
+        "Start here:\n  \
+        kitproof new my-kit            a folder of meshes becomes a kit: writes kit.toml, each guess explained\n  \
+        kitproof check my-kit          measure and judge; open my-kit/out/report.html\n  \
+        kitproof explain wall.lost     why a rule matters, its limit and how to mend a part\n  \
+        kitproof release my-kit        the bundle to publish, only when READY\n\n\
+        Exit codes:\n{}",
+        Outcome::table()
+    )
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Check kits: all stages, the verdict, the report (the default)
+    Check(CheckArgs),
+    /// Turn a folder of meshes into a kit: writes a working kit.toml, each guess said in a comment
+    New(NewArgs),
+    /// Check a kit and, when READY, write its bundle to dist/; built twice and compared
+    Release(ReleaseArgs),
+    /// Check a received bundle: every file, every header
+    Verify(VerifyArgs),
+    /// Say why a rule, part or finding matters, its limit here, and how to mend it
+    Explain(ExplainArgs),
+    /// Tables of rules, parts or waivers
+    List(ListArgs),
+    /// Print the JSON Schema of kit.toml, for editors
+    Schema,
+    /// Print the completions of a shell
+    Completions {
+        /// The shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page (roff)
+    Man,
+}
+
+/// Flags that mean the same on every verb that checks.
+#[derive(Debug, Clone, Args)]
+pub struct Common {
+    /// Threads to work with; 0: as many as the machine offers
+    #[arg(long, value_name = "N", default_value_t = 0, env = "KITPROOF_JOBS")]
+    pub jobs: usize,
+    /// The day of the check, for waivers that end: YYYY-MM-DD [default: SOURCE_DATE_EPOCH, else today]
+    #[arg(long, value_name = "DATE", env = "KITPROOF_AS_OF")]
+    pub as_of: Option<String>,
+    /// Where outputs go [default: out/ (check) or dist/ (release) in the kit's folder]
+    #[arg(long, value_name = "DIR", env = "KITPROOF_OUT")]
+    pub out: Option<PathBuf>,
+    /// What is printed to stdout
+    #[arg(long, value_enum, default_value_t = Format::Human, env = "KITPROOF_FORMAT")]
+    pub format: Format,
+    /// Colour in the terminal text; the words stand without it
+    #[arg(long, value_enum, default_value_t = When::Auto, env = "KITPROOF_COLOR")]
+    pub color: When,
+    /// Progress on stderr: a line that moves on a terminal, plain lines in CI
+    #[arg(long, value_enum, default_value_t = When::Auto, env = "KITPROOF_PROGRESS")]
+    pub progress: When,
+    /// More words: every note, every place
+    #[arg(short, long)]
+    pub verbose: bool,
+    /// The last line only
+    #[arg(short, long, conflicts_with = "verbose")]
+    pub quiet: bool,
+    /// Timings of stages and parts to stderr: a tracing filter such as debug or pipeline=trace
+    #[arg(long, value_name = "FILTER", env = "KITPROOF_LOG")]
+    pub log: Option<String>,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Clone, Args)]
+pub struct CheckArgs {
+    /// Kits: folders with a kit.toml, the files themselves, or folders of kits [default: this folder]
+    #[arg(value_name = "KIT")]
+    pub kits: Vec<PathBuf>,
+    /// Only parts whose id matches, * for any letters; the verdict is then on these alone
+    #[arg(long, value_name = "GLOB")]
+    pub part: Vec<String>,
+    /// Only these promises
+    #[arg(long, value_name = "ID")]
+    pub promise: Vec<String>,
+    /// The least level of a finding that ends with exit code 1
+    #[arg(long, value_enum, default_value_t = FailOn::Block, env = "KITPROOF_FAIL_ON")]
+    pub fail_on: FailOn,
+    /// Files to write besides the terminal's text
+    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Emit::Json, Emit::Html, Emit::Marks])]
+    pub emit: Vec<Emit>,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `release`.
+#[derive(Debug, Clone, Args)]
+pub struct ReleaseArgs {
+    /// The kit's folder [default: this folder]
+    #[arg(value_name = "KIT", default_value = ".")]
+    pub kit: PathBuf,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Clone, Args)]
+pub struct NewArgs {
+    /// The folder with the meshes [default: this folder]
+    #[arg(value_name = "DIR", default_value = ".")]
+    pub folder: PathBuf,
+    /// Replace a kit.toml that stands there
+    #[arg(long)]
+    pub force: bool,
+    /// Threads to work with; 0: as many as the machine offers
+    #[arg(long, value_name = "N", default_value_t = 0, env = "KITPROOF_JOBS")]
+    pub jobs: usize,
+}
+
+/// Arguments of `verify`.
+#[derive(Debug, Clone, Args)]
+pub struct VerifyArgs {
+    /// The bundle (.zip)
+    #[arg(value_name = "BUNDLE")]
+    pub bundle: PathBuf,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Clone, Args)]
+pub struct ExplainArgs {
+    /// A rule (wall.lost), a part's id, or a finding's name from the report (gallery-1)
+    #[arg(value_name = "RULE|PART|FINDING")]
+    pub what: String,
+    /// The kit's folder, where a part or finding is asked for
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub kit: PathBuf,
+}
+
+/// Arguments of `list`.
+#[derive(Debug, Clone, Args)]
+pub struct ListArgs {
+    /// Which table
+    #[arg(value_enum)]
+    pub what: Listed,
+    /// The kit's folder
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub kit: PathBuf,
+    /// What is printed to stdout
+    #[arg(long, value_enum, default_value_t = Format::Human, env = "KITPROOF_FORMAT")]
+    pub format: Format,
+}
+
+/// Tables that `list` prints.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Listed {
+    /// Every rule with its level
+    Rules,
+    /// Every part, and where each of its values came from
+    Parts,
+    /// Every waiver with its end
+    Waivers,
+}
+
+/// What is printed to stdout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// Text for people
+    Human,
+    /// The same as report.json
+    Json,
+}
+
+/// On, off, or by what stdout or stderr is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum When {
+    /// On a terminal
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// The least level that fails the run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum FailOn {
+    /// Notes, warnings and blocks
+    Note,
+    /// Warnings and blocks
+    Warn,
+    /// Blocks
+    Block,
+}
+
+/// Files a check writes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Emit {
+    /// report.json
+    Json,
+    /// report.html, with pictures
+    Html,
+    /// marks/PART.stl: arrows at the places, to lay beside the model in CAD
+    Marks,
+}
+
+/// Parses the command line; clap prints help and faults itself.
+///
+/// # Errors
+/// clap's own error, ready to be printed.
+pub fn parse() -> Result<Typed, clap::Error> {
+    Typed::try_parse()
+}
+
+/// The command for completions and the manual page.
+pub fn command() -> clap::Command {
+    Typed::command()
+}
