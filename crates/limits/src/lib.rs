@@ -1,1 +1,17 @@
 //! Materials, settings and the limits of every rule: tables with sources, read into typed values.
+//!
+//! Every number that a verdict can hang on stands in `tables/*.toml` with value, unit, source and how sure
+//! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
+
+pub mod materials;
+mod row;
+pub mod settings;
+mod table;
+mod typed;
+pub mod units;
+
+pub use materials::{Material, material, materials};
+pub use row::{Limit, Sure};
+pub use settings::{Settings, settings};
+pub use table::Table;
+pub use units::{Units, units};

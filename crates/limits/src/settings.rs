@@ -1,0 +1,26 @@
+//! How a part is printed where the manifest does not say.
+
+use crate::typed::typed;
+
+typed!(
+    /// Built-in settings; shares follow the nozzle.
+    Settings, settings, "settings.toml", {
+    /// Nozzle width, mm.
+    nozzle: "nozzle",
+    /// Layer height as a share of the nozzle.
+    layer_share: "layer-share",
+    /// Line width as a share of the nozzle.
+    bead_share: "bead-share",
+    /// Number of contours.
+    contours: "contours",
+    /// Thickness of closed floors, mm.
+    floor: "floor",
+    /// Thickness of closed roofs, mm.
+    roof: "roof",
+    /// Share of the inside that is filled.
+    fill: "fill",
+    /// Steepest overhang that needs no support, degrees from vertical.
+    overhang: "overhang",
+    /// Brim width, mm.
+    brim: "brim",
+});
