@@ -1,0 +1,348 @@
+//! Exact weld: corners at the same point become one vertex.
+//!
+//! Two points are the same when their three f32 are the same bits, with -0 made +0. Near-duplicates are never
+//! merged here: [`crate::merge`] measures at which distance they would.
+//!
+//! Guarantee: vertices are numbered by first appearance, corner by corner in the order of the triangles, so the
+//! result depends on the input only. Linear in the corners; scratch of 4 to 8 bytes a slot, at most 2.5 slots a vertex.
+//! It must not know files: decoders hand it plain arrays.
+
+use crate::edges::Edges;
+use crate::shape::Mesh;
+
+/// Which sharing of vertices the mesh was built from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Basis {
+    /// Corners at the same point were made one vertex.
+    ExactWeld,
+    /// The file's own vertex numbers, kept because its mesh is closed and manifold with them.
+    /// (3MF core specification 1.4, 4.1.3: duplicate vertices are right where merging would crowd an edge.)
+    AsFiled,
+}
+
+/// A welded mesh, and what the weld took out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Welded {
+    /// The mesh: no two corners of a triangle are the same vertex, every vertex is used.
+    pub mesh: Mesh,
+    /// File numbers of the triangles that named one vertex twice after the weld. They have no area and no
+    /// surface, so no later pass sees them.
+    pub collapsed: Vec<u32>,
+    /// Where the first collapsed triangles lie, mm; one a triangle, at most [`PLACES`].
+    pub collapsed_at: Vec<[f32; 3]>,
+    /// Which sharing was used.
+    pub basis: Basis,
+}
+
+/// How many places of collapsed triangles are kept.
+pub const PLACES: usize = 64;
+
+/// The most triangles that the kernel numbers: half-edges and a direction bit share 32 bits.
+pub const MOST_TRIANGLES: usize = (u32::MAX / 6) as usize;
+
+/// Welds corners that lie at the same point. `indexed` says that the file had vertex numbers of its own
+/// (3MF, OBJ, PLY): these are kept where they make a closed manifold mesh.
+///
+/// Coordinates must be finite and indices within `vertices`; decoders see to both.
+pub fn weld(vertices: Vec<[f32; 3]>, triangles: Vec<[u32; 3]>, indexed: bool) -> Welded {
+    debug_assert!(triangles.len() <= MOST_TRIANGLES);
+    if indexed {
+        let own = as_filed(&vertices, &triangles);
+        let edges = Edges::build(&own.mesh);
+        if edges.boundary_edges == 0 && edges.crowded_edges() == 0 && edges.same_direction == 0 {
+            return own;
+        }
+    }
+    exact(vertices, triangles)
+}
+
+fn exact(mut vertices: Vec<[f32; 3]>, mut triangles: Vec<[u32; 3]>) -> Welded {
+    let soup = vertices.len() == 3 * triangles.len()
+        && triangles.iter().enumerate().all(|(t, c)| {
+            let first = 3 * t as u32;
+            *c == [first, first + 1, first + 2]
+        });
+    let mut table = Table::for_corners(3 * triangles.len());
+    if soup {
+        // A vertex number never exceeds the corner it was met at: both arrays are rewritten in place.
+        for t in 0..triangles.len() {
+            let mut ids = [0; 3];
+            for (k, id) in ids.iter_mut().enumerate() {
+                let p = vertices[3 * t + k].map(without_minus_zero);
+                *id = table.number(&mut vertices, p);
+            }
+            triangles[t] = ids;
+        }
+        vertices.truncate(table.used);
+        drop(table);
+        vertices.shrink_to_fit();
+        return without_collapsed(vertices, triangles, Basis::ExactWeld);
+    }
+    let mut renumbered = vec![u32::MAX; vertices.len()];
+    let mut kept = Vec::with_capacity(vertices.len());
+    for triangle in &mut triangles {
+        for v in triangle {
+            let old = *v as usize;
+            if renumbered[old] == u32::MAX {
+                let p = vertices[old].map(without_minus_zero);
+                if table.used == kept.len() {
+                    kept.push(p);
+                }
+                renumbered[old] = table.number(&mut kept, p);
+            }
+            *v = renumbered[old];
+        }
+    }
+    kept.truncate(table.used);
+    without_collapsed(kept, triangles, Basis::ExactWeld)
+}
+
+/// The file's own numbers, unused vertices left out, numbered by first appearance.
+fn as_filed(vertices: &[[f32; 3]], triangles: &[[u32; 3]]) -> Welded {
+    let mut renumbered = vec![u32::MAX; vertices.len()];
+    let mut kept = Vec::with_capacity(vertices.len());
+    let triangles = triangles
+        .iter()
+        .map(|triangle| {
+            triangle.map(|v| {
+                let id = &mut renumbered[v as usize];
+                if *id == u32::MAX {
+                    *id = kept.len() as u32;
+                    kept.push(vertices[v as usize].map(without_minus_zero));
+                }
+                *id
+            })
+        })
+        .collect();
+    without_collapsed(kept, triangles, Basis::AsFiled)
+}
+
+/// Takes out the triangles that name a vertex twice. A vertex that only such triangles used goes too.
+fn without_collapsed(
+    vertices: Vec<[f32; 3]>,
+    mut triangles: Vec<[u32; 3]>,
+    basis: Basis,
+) -> Welded {
+    let collapses = |t: &[u32; 3]| t[0] == t[1] || t[1] == t[2] || t[2] == t[0];
+    if !triangles.iter().any(collapses) {
+        return Welded {
+            mesh: Mesh::new(vertices, triangles),
+            collapsed: Vec::new(),
+            collapsed_at: Vec::new(),
+            basis,
+        };
+    }
+    let mut collapsed = Vec::new();
+    let mut collapsed_at = Vec::new();
+    let mut filed = Vec::with_capacity(triangles.len());
+    for (t, corners) in triangles.iter().enumerate() {
+        if !collapses(corners) {
+            filed.push(t as u32);
+            continue;
+        }
+        collapsed.push(t as u32);
+        if collapsed_at.len() < PLACES {
+            collapsed_at.push(vertices[corners[0] as usize]);
+        }
+    }
+    triangles.retain(|t| !collapses(t));
+    let mut renumbered = vec![u32::MAX; vertices.len()];
+    let mut kept = Vec::with_capacity(vertices.len());
+    for v in triangles.iter_mut().flatten() {
+        let id = &mut renumbered[*v as usize];
+        if *id == u32::MAX {
+            *id = kept.len() as u32;
+            kept.push(vertices[*v as usize]);
+        }
+        *v = *id;
+    }
+    Welded {
+        mesh: Mesh {
+            vertices: kept,
+            triangles,
+            filed,
+        },
+        collapsed,
+        collapsed_at,
+        basis,
+    }
+}
+
+/// -0 and +0 are one place. (IEEE 754: -0 + +0 is +0 when rounding to nearest.)
+#[inline]
+fn without_minus_zero(x: f32) -> f32 {
+    x + 0.0
+}
+
+const EMPTY: u32 = u32::MAX;
+
+/// Open addressing over the bits of a point; a slot holds a vertex number.
+struct Table {
+    slots: Vec<u32>,
+    shift: u32,
+    used: usize,
+}
+
+impl Table {
+    /// Room for a closed mesh (half as many vertices as triangles) at a load under one half; grows beyond.
+    fn for_corners(corners: usize) -> Table {
+        let slots = (corners / 3).next_power_of_two().max(16);
+        Table {
+            slots: vec![EMPTY; slots],
+            shift: 64 - slots.trailing_zeros(),
+            used: 0,
+        }
+    }
+
+    /// The number of the vertex at `p`; a new one is written to `vertices[used]`.
+    #[inline]
+    fn number(&mut self, vertices: &mut [[f32; 3]], p: [f32; 3]) -> u32 {
+        let bits = p.map(f32::to_bits);
+        let mask = self.slots.len() - 1;
+        let mut slot = (hash(bits) >> self.shift) as usize;
+        loop {
+            let id = self.slots[slot];
+            if id == EMPTY {
+                let new = self.used as u32;
+                self.slots[slot] = new;
+                vertices[self.used] = p;
+                self.used += 1;
+                if self.used * 5 > self.slots.len() * 3 {
+                    self.grow(vertices);
+                }
+                return new;
+            }
+            if vertices[id as usize].map(f32::to_bits) == bits {
+                return id;
+            }
+            slot = (slot + 1) & mask;
+        }
+    }
+
+    #[cold]
+    fn grow(&mut self, vertices: &[[f32; 3]]) {
+        let slots = self.slots.len() * 2;
+        self.slots = vec![EMPTY; slots];
+        self.shift -= 1;
+        for (id, p) in vertices[..self.used].iter().enumerate() {
+            let mut slot = (hash(p.map(f32::to_bits)) >> self.shift) as usize;
+            while self.slots[slot] != EMPTY {
+                slot = (slot + 1) & (slots - 1);
+            }
+            self.slots[slot] = id as u32;
+        }
+    }
+}
+
+/// Multiply and fold twice (the finaliser pattern of 64-bit mixers); the high bits are used.
+#[inline]
+fn hash(bits: [u32; 3]) -> u64 {
+    let low = u64::from(bits[0]) | (u64::from(bits[1]) << 32);
+    let mut h = (low ^ 0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    h ^= h >> 29;
+    h = (h ^ (u64::from(bits[2]) << 16)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    h ^ (h >> 32)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::shapes::{soup, unit_cube};
+
+    #[test]
+    fn a_cube_of_soup_has_eight_vertices_in_order_of_appearance() {
+        let (vertices, triangles) = soup(&unit_cube());
+        let first = vertices[0];
+        let welded = weld(vertices, triangles, false);
+        assert_eq!(welded.mesh.vertices.len(), 8); // Euler-Poincare: cube V 8, F 12
+        assert_eq!(welded.mesh.triangles.len(), 12);
+        assert_eq!(welded.mesh.triangles[0], [0, 1, 2]);
+        assert_eq!(welded.mesh.vertices[0], first);
+        assert!(welded.mesh.check().is_empty());
+    }
+
+    #[test]
+    fn minus_zero_is_plus_zero() {
+        let vertices = vec![
+            [0.0, 0.0, 0.0],
+            [1.0, 0.0, 0.0],
+            [0.0, 1.0, 0.0],
+            [-0.0, -0.0, 0.0],
+            [0.0, 1.0, -0.0],
+            [0.0, 0.0, 1.0],
+        ];
+        let welded = weld(vertices, vec![[0, 1, 2], [3, 4, 5]], false);
+        assert_eq!(welded.mesh.vertices.len(), 4);
+        assert_eq!(welded.mesh.vertices[0].map(f32::to_bits), [0, 0, 0]);
+    }
+
+    #[test]
+    fn one_unit_in_the_last_place_apart_stays_apart() {
+        let next = f32::from_bits(1.0f32.to_bits() + 1);
+        let vertices = vec![
+            [1.0, 0.0, 0.0],
+            [0.0, 1.0, 0.0],
+            [0.0, 0.0, 0.0],
+            [next, 0.0, 0.0],
+            [0.0, 0.0, 0.0],
+            [0.0, 1.0, 0.0],
+        ];
+        let welded = weld(vertices, vec![[0, 1, 2], [3, 4, 5]], false);
+        assert_eq!(welded.mesh.vertices.len(), 4);
+    }
+
+    #[test]
+    fn a_triangle_that_names_a_vertex_twice_is_taken_out_and_reported() {
+        let mut cube = unit_cube();
+        let a = cube[0][0];
+        let b = cube[0][1];
+        cube.insert(5, [a, a, b]);
+        let (vertices, triangles) = soup(&cube);
+        let welded = weld(vertices, triangles, false);
+        assert_eq!(welded.collapsed, vec![5]);
+        assert_eq!(welded.collapsed_at, vec![a]);
+        assert_eq!(welded.mesh.triangles.len(), 12);
+        assert_eq!(welded.mesh.filed[4], 4);
+        assert_eq!(welded.mesh.filed[5], 6);
+    }
+
+    #[test]
+    fn many_scattered_points_make_the_table_grow() {
+        // No point twice: three times as many vertices as the table was made for.
+        let triangles: Vec<[[f32; 3]; 3]> = (0..5000)
+            .map(|i| [0, 1, 2].map(|k| [(3 * i + k) as f32, (i * i % 977) as f32, k as f32]))
+            .collect();
+        let (vertices, indices) = soup(&triangles);
+        let welded = weld(vertices.clone(), indices.clone(), false);
+        assert_eq!(welded.mesh.vertices, vertices);
+        assert_eq!(welded.mesh.triangles, indices);
+    }
+
+    #[test]
+    fn a_files_own_duplicates_are_kept_where_they_make_it_manifold() {
+        // 3MF core 1.4, 4.1.3: two boxes that meet along an edge, each with vertices of its own.
+        let mut both = unit_cube();
+        both.extend(
+            unit_cube()
+                .iter()
+                .map(|t| t.map(|p| [p[0] + 1.0, p[1] + 1.0, p[2]])),
+        );
+        let half = 12;
+        let a = weld(soup(&both[..half]).0, soup(&both[..half]).1, false).mesh;
+        let b = weld(soup(&both[half..]).0, soup(&both[half..]).1, false).mesh;
+        let mut vertices = a.vertices.clone();
+        vertices.extend(&b.vertices);
+        vertices.push([9.0, 9.0, 9.0]); // named by no triangle
+        let mut triangles = a.triangles.clone();
+        triangles.extend(b.triangles.iter().map(|t| t.map(|v| v + 8)));
+        let own = weld(vertices.clone(), triangles.clone(), true);
+        assert_eq!(own.basis, Basis::AsFiled);
+        assert_eq!(own.mesh.vertices.len(), 16);
+        let welded = weld(vertices.clone(), triangles.clone(), false);
+        assert_eq!(welded.basis, Basis::ExactWeld);
+        assert_eq!(welded.mesh.vertices.len(), 14); // Euler-Poincare: two cubes along one edge, V 14
+        // With a hole the file's numbers are not manifold: the weld is used.
+        triangles.pop();
+        assert_eq!(weld(vertices, triangles, true).basis, Basis::ExactWeld);
+    }
+}
