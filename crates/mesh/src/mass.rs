@@ -201,10 +201,14 @@ mod tests {
     fn torus_of_two_finenesses() {
         near(
             mass(&torus(64, 32, 20.0, 5.0)).volume_mm3,
-            9790.564_080_637,
+            9_790.564_080_637,
             1e-7,
         );
-        near(mass(&torus(64, 32, 20.0, 5.0)).area_mm2, 3937.547_834, 1e-6);
+        near(
+            mass(&torus(64, 32, 20.0, 5.0)).area_mm2,
+            3_937.547_834,
+            1e-6,
+        );
         near(mass(&torus(8, 8, 20.0, 5.0)).volume_mm3, 8000.0, 1e-7);
     }
 
