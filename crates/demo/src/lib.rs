@@ -1,1 +1,44 @@
 //! Generates everything under kits/: the demo kit and the smallest kits that raise each rule.
+//!
+//! All of it is invented. The room must not know the rules, the limits or the disk: it returns paths and
+//! bytes, the same on every run; the small program `make-kits` writes them.
+
+pub mod light;
+pub mod outline;
+pub mod solid;
+pub mod surface;
+pub mod write;
+
+/// A file of a kit: its path under kits/, with forward slashes, and its bytes.
+pub type KitFile = (String, Vec<u8>);
+
+/// Why a kit could not be generated.
+#[derive(Debug, thiserror::Error)]
+pub enum DemoError {
+    /// A step of building a body failed.
+    #[error("part {part}: {fault}")]
+    Build {
+        /// The part.
+        part: String,
+        /// The step and its fault.
+        fault: String,
+    },
+    /// A finished surface is no sound solid.
+    #[error("part {part} is unsound: {fault}")]
+    Unsound {
+        /// The part.
+        part: String,
+        /// What is wrong and where.
+        fault: String,
+    },
+}
+
+/// Every file under kits/, sorted by path.
+///
+/// # Errors
+/// [`DemoError`] for the first part that could not be built as a sound solid.
+pub fn all() -> Result<Vec<KitFile>, DemoError> {
+    let mut files = light::files()?;
+    files.sort();
+    Ok(files)
+}
