@@ -17,6 +17,9 @@ pub enum Level {
 }
 
 impl Level {
+    /// Every level, lightest first.
+    pub const ALL: [Level; 4] = [Level::Off, Level::Note, Level::Warn, Level::Block];
+
     /// The word used in manifests, flags and reports.
     pub fn word(self) -> &'static str {
         match self {
@@ -29,8 +32,6 @@ impl Level {
 
     /// The level a word means; `None` for any other word.
     pub fn of_word(word: &str) -> Option<Level> {
-        [Level::Off, Level::Note, Level::Warn, Level::Block]
-            .into_iter()
-            .find(|level| level.word() == word)
+        Level::ALL.into_iter().find(|level| level.word() == word)
     }
 }

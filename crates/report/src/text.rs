@@ -4,6 +4,8 @@ use std::fmt::Write as _;
 
 use findings::{Finding, Level};
 
+use crate::first;
+use crate::html::level_word;
 use crate::input::{Checked, Extent};
 use crate::wrap::{WIDTH, cut, wrap};
 
@@ -20,8 +22,6 @@ pub struct TextStyle {
 
 /// At most so many findings of one rule are printed in full; the others fold into a line.
 const FULL_PER_RULE: usize = 3;
-/// "Do first" names at most so many parts.
-const DO_FIRST: usize = 3;
 /// The column in which a finding's fields start.
 const FIELD: usize = 12;
 
@@ -105,11 +105,7 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
 
 /// One finding, at most six lines of at most 80 columns.
 pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
-    let word = match f.level {
-        Level::Block => "BLOCKED",
-        Level::Warn => "WARNING",
-        _ => "NOTE",
-    };
+    let word = level_word(f.level);
     let mut lines = vec![format!("{}  {:<10}  {}", paint(word, f.level, color), f.rule, owner(f))];
     let mut body: Vec<String> = Vec::new();
     let field = |name: &str, text: &str, most: usize| -> Vec<String> {
@@ -149,7 +145,8 @@ pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     lines.into_iter().map(|l| l + "\n").collect()
 }
 
-fn owner(f: &Finding) -> String {
+/// Who a finding is about: "gallery r2", or "the kit".
+pub fn owner(f: &Finding) -> String {
     match f.parts.as_slice() {
         [] => "the kit".into(),
         [one] => format!("{} r{}", one.id, one.rev),
@@ -161,7 +158,8 @@ fn owner(f: &Finding) -> String {
     }
 }
 
-fn places(f: &Finding) -> Option<String> {
+/// The worst place in words; `None` where the finding has none.
+pub fn places(f: &Finding) -> Option<String> {
     let first = f.places.first()?;
     let [x, y, z] = first.at;
     let mut line = format!("x {x:.1}  y {y:.1}  z {z:.1}");
@@ -203,38 +201,15 @@ fn unmeasured(out: &mut String, checked: &Checked) {
     }
 }
 
-/// At most three parts to mend first: those that waste most plastic when they fail, all copies counted.
 fn do_first(out: &mut String, checked: &Checked) {
-    let mut rows: Vec<(f64, &Finding)> = Vec::new();
-    for f in checked.verdict.findings.iter().filter(|f| f.blocks()) {
-        let at_risk = f
-            .parts
-            .iter()
-            .filter_map(|p| {
-                let part = checked.kit.part(&p.id)?;
-                let facts = checked.facts.iter().find(|x| x.id == p.id)?;
-                Some(facts.volume_mm3().unwrap_or(0.0) * f64::from(part.count))
-            })
-            .sum();
-        rows.push((at_risk, f));
-    }
-    if rows.len() < 2 {
+    let rows = first::list(checked);
+    if rows.is_empty() {
         return;
     }
-    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
     out.push_str("Do first\n");
-    let mut named: Vec<&str> = Vec::new();
-    for (_, f) in rows {
-        let first = f.parts.first().map_or("kit", |p| p.id.as_str());
-        if named.contains(&first) {
-            continue;
-        }
-        named.push(first);
-        let line = format!("  {}. {first}: {}", named.len(), f.fix);
+    for (i, row) in rows.iter().enumerate() {
+        let line = format!("  {}. {}: {}", i + 1, row.part, row.fix);
         let _ = writeln!(out, "{}", cut(&line, WIDTH));
-        if named.len() == DO_FIRST {
-            break;
-        }
     }
     out.push('\n');
 }

@@ -1,6 +1,6 @@
 //! What is judged: the kit as checked, and everything that was measured on it.
 
-use kit::{Kit, Part};
+use kit::{Date, Kit, Part};
 use measure::PartFacts;
 
 /// A kit with its facts, as the rules see it.
@@ -9,6 +9,8 @@ pub struct Case<'a> {
     pub kit: &'a Kit,
     /// Facts of every part, in the manifest's order.
     pub parts: &'a [PartFacts],
+    /// The day the check counts as: it decides which waivers hold.
+    pub as_of: Date,
 }
 
 /// One part of a kit with its facts.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use findings::{Finding, Level, PartRef, PromiseVerdict, Verdict, Waived, Worse};
-use kit::{Kit, Waiver};
+use kit::{End, Kit, LevelOverride, Waiver};
 
 use crate::registry::{Judge, RULES};
 use crate::{Case, Departure, Entry, PartCase};
@@ -15,7 +15,7 @@ pub fn judge(case: &Case) -> Verdict {
         match entry.judge {
             Judge::Kit(judge) => {
                 for departure in judge(case) {
-                    findings.extend(weigh(case.kit, entry, departure));
+                    findings.extend(weigh(case, entry, departure));
                 }
             }
             Judge::Part(judge) => {
@@ -24,7 +24,7 @@ pub fn judge(case: &Case) -> Verdict {
                         if departure.parts.is_empty() {
                             departure.parts.push(part.id.clone());
                         }
-                        findings.extend(weigh(case.kit, entry, departure));
+                        findings.extend(weigh(case, entry, departure));
                     }
                 }
             }
@@ -52,7 +52,8 @@ pub fn judge(case: &Case) -> Verdict {
 }
 
 /// Applies the levels of kit and part, and the waivers; `None` where the rule is off.
-fn weigh(kit: &Kit, entry: &Entry, departure: Departure) -> Option<Finding> {
+fn weigh(case: &Case, entry: &Entry, departure: Departure) -> Option<Finding> {
+    let kit = case.kit;
     let rule = &entry.rule;
     let parts: Vec<PartRef> = departure
         .parts
@@ -65,10 +66,10 @@ fn weigh(kit: &Kit, entry: &Entry, departure: Departure) -> Option<Finding> {
     let set_by_part = departure
         .parts
         .iter()
-        .filter_map(|id| kit.part(id).and_then(|p| level_of(&p.rules, entry)))
+        .filter_map(|id| kit.part(id).and_then(|p| level_of(&p.levels, entry)))
         .max();
     let level = set_by_part
-        .or_else(|| level_of(&kit.rules, entry))
+        .or_else(|| level_of(&kit.levels, entry))
         .or(departure.level)
         .unwrap_or(rule.level);
     if level == Level::Off {
@@ -78,10 +79,12 @@ fn weigh(kit: &Kit, entry: &Entry, departure: Departure) -> Option<Finding> {
     let waived = kit
         .waivers
         .iter()
-        .find(|w| covers(w, entry, &departure, places_total))
+        .find(|w| {
+            !w.has_ended(&kit.revision, case.as_of) && covers(w, entry, &departure, places_total)
+        })
         .map(|w| Waived {
             reason: w.reason.clone(),
-            until: w.until_in_words(),
+            until: until(w),
             tell_builders: w.tell_builders,
         });
     Some(Finding {
@@ -103,10 +106,18 @@ fn weigh(kit: &Kit, entry: &Entry, departure: Departure) -> Option<Finding> {
     })
 }
 
-fn level_of(set: &BTreeMap<String, Level>, entry: &Entry) -> Option<Level> {
-    std::iter::once(&entry.rule.id)
-        .chain(entry.rule.aliases)
-        .find_map(|id| set.get(*id).copied())
+fn level_of(set: &[LevelOverride], entry: &Entry) -> Option<Level> {
+    set.iter()
+        .find(|o| entry.is_named(&o.rule))
+        .map(|o| o.level)
+}
+
+/// When a waiver ends, in words.
+pub fn until(waiver: &Waiver) -> String {
+    match &waiver.until {
+        End::Revision(revision) => format!("until revision {revision}"),
+        End::Date(date) => format!("until {date}"),
+    }
 }
 
 /// Whether a waiver covers a departure: the same rule and part, no worse than its floor, no more places.
@@ -117,7 +128,7 @@ pub(crate) fn covers(
     places_total: usize,
 ) -> bool {
     let rule = &entry.rule;
-    if waiver.rule != rule.id && !rule.aliases.contains(&waiver.rule.as_str()) {
+    if !entry.is_named(&waiver.rule) {
         return false;
     }
     if waiver

@@ -14,5 +14,5 @@ pub mod words;
 
 pub use case::{Case, PartCase};
 pub use departure::Departure;
-pub use judge::judge;
+pub use judge::{judge, until};
 pub use registry::{Entry, Judge, find};

@@ -22,15 +22,19 @@ pub struct Entry {
     pub judge: Judge,
 }
 
+impl Entry {
+    /// Whether an id, present or earlier, names this rule.
+    pub fn is_named(&self, id: &str) -> bool {
+        self.rule.id == id || self.rule.aliases.contains(&id)
+    }
+}
+
 /// Every rule, by family, then by id.
 pub static RULES: &[&Entry] = &[&crate::internal::fault::ENTRY];
 
 /// The rule of an id or of an earlier id.
 pub fn find(id: &str) -> Option<&'static Entry> {
-    RULES
-        .iter()
-        .copied()
-        .find(|e| e.rule.id == id || e.rule.aliases.contains(&id))
+    RULES.iter().copied().find(|e| e.is_named(id))
 }
 
 /// Every id, for the manifest's own checks.
