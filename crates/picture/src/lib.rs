@@ -1,1 +1,19 @@
-//! Software rendering of meshes to PNG and of drawings to SVG.
+//! Pictures of parts: software rendering to PNG, sections to SVG, arrow solids for CAD.
+//!
+//! No graphics hardware and no text in a raster: labels belong to the page, at the pixel positions that
+//! every picture returns. The bytes are the same with any number of threads. It must not know what a
+//! finding means: it is told places, facets and lengths, and shows them.
+
+pub mod camera;
+pub mod canvas;
+pub mod ground;
+mod ink;
+pub mod palette;
+mod png_bytes;
+mod raster;
+pub mod render;
+
+pub use camera::{ScaleBar, View};
+pub use canvas::Image;
+pub use ground::Ground;
+pub use render::{PartPicture, Scene, part_picture, render};
