@@ -8,4 +8,4 @@ mod part;
 pub mod size;
 pub mod turning;
 
-pub use part::PartFacts;
+pub use part::{PartFacts, PromisePlate};

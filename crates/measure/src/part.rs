@@ -1,5 +1,7 @@
 //! Everything measured on one part.
 
+use crate::size::{OnPlate, Size};
+
 /// Everything measured on one part. A fact that is `None` was not measured, and never reads as a pass.
 #[derive(Debug, Default)]
 pub struct PartFacts {
@@ -7,4 +9,29 @@ pub struct PartFacts {
     pub id: String,
     /// The words of the panic that ended the measuring of this part, if one did.
     pub panicked: Option<String>,
+    /// The unit its mesh was read in: `mm`, or the file's own.
+    pub unit: Option<String>,
+    /// Extents and outline in the print pose.
+    pub size: Option<Size>,
+    /// The part on the plate of every promise that admits it, in the manifest's order.
+    pub on_plates: Vec<PromisePlate>,
+}
+
+/// A part on the plate of one promise.
+#[derive(Debug)]
+pub struct PromisePlate {
+    /// The promise's id.
+    pub promise: String,
+    /// How it lies there.
+    pub plate: OnPlate,
+}
+
+impl PartFacts {
+    /// Facts of a part of that id; nothing is measured yet.
+    pub fn of(id: &str) -> PartFacts {
+        PartFacts {
+            id: id.to_string(),
+            ..PartFacts::default()
+        }
+    }
 }

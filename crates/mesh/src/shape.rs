@@ -67,6 +67,20 @@ impl Mesh {
         Bounds::of(self.vertices.iter().map(|&p| wide(p)))
     }
 
+    /// The mirror image in the plane where coordinate `axis` (0, 1, 2) is nothing, turned so that outside
+    /// stays outside.
+    #[must_use]
+    pub fn mirrored(mut self, axis: usize) -> Mesh {
+        for p in &mut self.vertices {
+            // -0 would be another number to every pass that compares bits.
+            p[axis] = 0.0 - p[axis];
+        }
+        for t in &mut self.triangles {
+            t.swap(1, 2);
+        }
+        self
+    }
+
     /// Every broken promise of the type, in words; empty when sound. Run in debug builds on every mesh built.
     pub fn check(&self) -> Vec<String> {
         let mut broken = Vec::new();

@@ -57,6 +57,19 @@ pub fn map_caught<T: Sync, R: Send>(
     map(items, |i, item| caught(|| work(i, item)))
 }
 
+/// Like [`map_caught`], taking the items: each is freed as soon as its work is done.
+pub fn map_owned<T: Send, R: Send>(
+    items: Vec<T>,
+    work: impl Fn(usize, T) -> R + Sync,
+) -> Vec<Result<R, Panicked>> {
+    items
+        .into_par_iter()
+        .enumerate()
+        .with_max_len(1)
+        .map(|(i, item)| caught(|| work(i, item)))
+        .collect()
+}
+
 /// Splits `0..len` into chunks of `chunk` (the last may be shorter) and maps each; results in order.
 /// The split depends on `len` and `chunk` only.
 pub fn chunks<R: Send>(
