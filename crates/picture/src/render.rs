@@ -23,7 +23,7 @@ const OUTLINE_INK: f64 = 0.92;
 const CREASE_INK: f64 = 0.62;
 /// Stripes on marked facets and on facets seen from inside: period and width along a row, samples.
 const MARK_STRIPES: [usize; 2] = [21, 8];
-const INSIDE_STRIPES: [usize; 2] = [15, 4];
+const INSIDE_STRIPES: [usize; 2] = [18, 5];
 
 /// What is to be shown.
 #[derive(Clone, Copy)]
@@ -226,7 +226,7 @@ impl Painter<'_> {
         }
         let [period, width] = INSIDE_STRIPES;
         if f.normal[2] < 0.0 && (x + period * y - y) % period < width {
-            return (0.45 * tone, 0.0);
+            return (0.3 * tone, 0.0);
         }
         (tone, 0.0)
     }
@@ -242,7 +242,7 @@ impl Painter<'_> {
         let lamp = dot(n, self.light).max(0.0);
         let sky = 0.5 + 0.5 * dot(n, self.sky);
         let tone = 0.30 + 0.36 * lamp + 0.20 * sky + 0.06 * n[2];
-        if inside { 0.7 * tone } else { tone }
+        if inside { 0.85 * tone } else { tone }
     }
 }
 
