@@ -6,6 +6,7 @@ pub(crate) mod joints;
 pub mod mass;
 pub mod shape;
 pub mod shapes;
+pub mod tree;
 pub mod vector;
 pub mod weld;
 
