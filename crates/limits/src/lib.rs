@@ -6,6 +6,7 @@
 pub mod materials;
 mod row;
 pub mod settings;
+pub mod size;
 mod table;
 mod typed;
 pub mod units;
@@ -13,5 +14,6 @@ pub mod units;
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Sure};
 pub use settings::{Settings, settings};
+pub use size::{SizeLimits, size_limits};
 pub use table::Table;
 pub use units::{Units, units};

@@ -9,6 +9,7 @@ mod departure;
 pub mod internal;
 mod judge;
 pub mod registry;
+pub mod size;
 mod unmeasured;
 pub mod words;
 

@@ -30,7 +30,12 @@ impl Entry {
 }
 
 /// Every rule, by family, then by id.
-pub static RULES: &[&Entry] = &[&crate::internal::fault::ENTRY];
+pub static RULES: &[&Entry] = &[
+    &crate::internal::fault::ENTRY,
+    &crate::size::diagonal_only::ENTRY,
+    &crate::size::edge_margin::ENTRY,
+    &crate::size::over_plate::ENTRY,
+];
 
 /// The rule of an id or of an earlier id.
 pub fn find(id: &str) -> Option<&'static Entry> {
