@@ -38,6 +38,8 @@ pub struct Edges {
     /// Facets whose three vertices an earlier facet has with the same winding, ascending. They are joined to
     /// nothing: the surface is whole without them.
     pub repeated: Vec<u32>,
+    /// The earlier facet of each entry of `repeated`.
+    pub repeated_of: Vec<u32>,
     /// Pairs of facets with the same three vertices and opposite winding (lower first), ascending.
     pub opposed: Vec<[u32; 2]>,
 }
@@ -97,6 +99,12 @@ impl Edges {
         &self.crowded_half_edges[range]
     }
 
+    /// Whether a facet counts: it is not a second copy of another.
+    #[inline]
+    pub fn counts(&self, triangle: u32) -> bool {
+        self.repeated.is_empty() || self.repeated.binary_search(&triangle).is_err()
+    }
+
     /// No rims: every face that counts has a partner over each of its edges.
     pub fn closed(&self) -> bool {
         self.loose.is_empty()
@@ -115,6 +123,17 @@ pub fn ends(mesh: &Mesh, half_edge: u32) -> [u32; 2] {
 #[inline]
 pub fn opposite(mesh: &Mesh, half_edge: u32) -> u32 {
     mesh.triangles[half_edge as usize / 3][(half_edge as usize + 2) % 3]
+}
+
+/// Goes on round vertex `v`: from a half-edge that touches it to the other half-edge of the same facet that does.
+#[inline]
+pub fn other_at(mesh: &Mesh, half_edge: u32, v: u32) -> u32 {
+    let (t, k) = (half_edge / 3, half_edge % 3);
+    if mesh.triangles[t as usize][k as usize] == v {
+        3 * t + (k + 2) % 3
+    } else {
+        3 * t + (k + 1) % 3
+    }
 }
 
 /// Half-edges sorted by their lower vertex. An entry holds the higher vertex in its upper half, and the half-edge

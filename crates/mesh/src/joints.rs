@@ -93,19 +93,22 @@ fn find_duplicates(mesh: &Mesh, edges: &mut Edges, same: &[[u32; 2]]) {
         })
         .collect();
     keyed.sort_unstable();
+    let mut repeated: Vec<[u32; 2]> = Vec::new();
     for run in keyed.chunk_by(|x, y| x.0 == y.0) {
         let [mut evens, mut odds] = [0; 2].map(|_| Vec::new());
         for &(_, t, even) in run {
             if even { &mut evens } else { &mut odds }.push(t);
         }
-        for sides in [&evens, &odds] {
-            edges.repeated.extend(sides.iter().skip(1));
+        for side in [&evens, &odds] {
+            repeated.extend(side.iter().skip(1).map(|&t| [t, side[0]]));
         }
         if let (Some(&a), Some(&b)) = (evens.first(), odds.first()) {
             edges.opposed.push([a.min(b), a.max(b)]);
         }
     }
-    edges.repeated.sort_unstable();
+    repeated.sort_unstable();
+    edges.repeated = repeated.iter().map(|r| r[0]).collect();
+    edges.repeated_of = repeated.iter().map(|r| r[1]).collect();
     edges.opposed.sort_unstable();
 }
 

@@ -2,15 +2,24 @@
 //! It knows no kit, limit or verdict.
 
 pub mod edges;
+pub mod facets;
+pub mod fans;
 pub(crate) mod joints;
 pub mod mass;
+pub mod merge;
+pub mod rims;
+pub(crate) mod segments;
 pub mod shape;
 pub mod shapes;
+pub mod shells;
 pub mod tree;
+pub mod turned;
 pub mod vector;
 pub mod weld;
 
 pub use edges::Edges;
+pub use fans::Fans;
 pub use mass::MassProperties;
 pub use shape::{Bounds, Mesh};
+pub use shells::{Shell, Shells};
 pub use weld::{Welded, weld};

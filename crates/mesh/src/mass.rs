@@ -58,6 +58,14 @@ pub struct Sums {
 }
 
 impl Sums {
+    /// Nothing summed yet.
+    pub const ZERO: Sums = Sums {
+        six_volumes: 0.0,
+        double_area: 0.0,
+        first: [0.0; 3],
+        second: [0.0; 6],
+    };
+
     /// Adds a facet whose corners are given from the centre.
     #[inline]
     pub fn add_facet(&mut self, [a, b, c]: [Vec3; 3]) {
