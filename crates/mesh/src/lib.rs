@@ -7,6 +7,7 @@ pub mod fans;
 pub(crate) mod joints;
 pub mod mass;
 pub mod merge;
+pub mod nesting;
 pub mod rims;
 pub(crate) mod segments;
 pub mod shape;
@@ -16,6 +17,7 @@ pub mod tree;
 pub mod turned;
 pub mod vector;
 pub mod weld;
+pub mod winding;
 
 pub use edges::Edges;
 pub use fans::Fans;
