@@ -251,7 +251,7 @@ impl Solid {
             .chunks_exact(3)
             .map(|t| [t[0] as u32, t[1] as u32, t[2] as u32])
             .collect::<Vec<_>>();
-        let surface = Surface::snapped(&points, &triangles);
+        let surface = Surface::snapped(&points, &triangles).tidied();
         surface.prove(part)?;
         Ok(surface)
     }

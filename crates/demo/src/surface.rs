@@ -14,6 +14,9 @@ pub const GRID_MM: f64 = 1.0 / 1024.0;
 /// Convex edges sharper than this print badly, degrees; a part of the demo kit has none.
 const SHARPEST_EDGE_DEG: f64 = 61.0;
 
+/// How often [`Surface::tidied`] goes over all faces.
+const TIDY_ROUNDS: usize = 16;
+
 /// A triangle surface, mm; triangles turn counter-clockwise seen from outside.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Surface {
@@ -47,6 +50,69 @@ impl Surface {
             points: kept,
             triangles,
         }
+    }
+
+    /// Turns away the triangles without height that joining coplanar faces leaves: the long edge of each is
+    /// replaced by the other diagonal of the two faces beside it, which moves the surface by less than the
+    /// grid. What is left after a bounded number of rounds is for [`Surface::prove`] to refuse.
+    pub fn tidied(mut self) -> Surface {
+        let flat = |s: &Surface, t: [u32; 3]| s.height(t) < GRID_MM;
+        for _ in 0..TIDY_ROUNDS {
+            let mut changed = false;
+            let Ok(mut edges) = self.edges() else {
+                return self;
+            };
+            for k in 0..self.triangles.len() {
+                let t = self.triangles[k];
+                if !flat(&self, t) {
+                    continue;
+                }
+                let side = |i: usize| {
+                    let [a, b] =
+                        [t[i], t[(i + 1) % 3]].map(|v| self.points[v as usize].map(f64::from));
+                    length(sub(b, a))
+                };
+                let i = (0..3).fold(0, |best, i| if side(i) > side(best) { i } else { best });
+                let [a, b, c] = [t[i], t[(i + 1) % 3], t[(i + 2) % 3]];
+                let Some(&other) = edges.get(&(b, a)) else {
+                    continue;
+                };
+                let Some(&d) = self.triangles[other].iter().find(|&&v| v != a && v != b) else {
+                    continue;
+                };
+                let (left, right) = ([a, d, c], [d, b, c]);
+                if edges.contains_key(&(c, d)) || edges.contains_key(&(d, c)) {
+                    continue;
+                }
+                if flat(&self, left) && flat(&self, right) {
+                    continue;
+                }
+                self.triangles[k] = left;
+                self.triangles[other] = right;
+                edges.remove(&(a, b));
+                edges.remove(&(b, a));
+                for (face, corners) in [(k, left), (other, right)] {
+                    for i in 0..3 {
+                        edges.insert((corners[i], corners[(i + 1) % 3]), face);
+                    }
+                }
+                changed = true;
+            }
+            if !changed {
+                break;
+            }
+        }
+        self
+    }
+
+    /// Height of a triangle over its longest side, mm.
+    fn height(&self, t: [u32; 3]) -> f64 {
+        let [a, b, c] = t.map(|v| self.points[v as usize].map(f64::from));
+        let longest = [sub(b, a), sub(c, b), sub(a, c)]
+            .map(length)
+            .into_iter()
+            .fold(0.0, f64::max);
+        length(cross(sub(b, a), sub(c, a))) / longest
     }
 
     /// The corners of a triangle, widened.
@@ -122,13 +188,8 @@ impl Surface {
         let edges = self.edges()?;
         self.one_fan_a_vertex(&edges)?;
         for t in 0..self.triangles.len() {
-            let [a, b, c] = self.corners(t);
-            let longest = [sub(b, a), sub(c, b), sub(a, c)]
-                .map(length)
-                .into_iter()
-                .fold(0.0, f64::max);
-            if length(self.doubled_area(t)) / longest < GRID_MM {
-                return Err(format!("a face without height at {a:?}"));
+            if self.height(self.triangles[t]) < GRID_MM {
+                return Err(format!("a face without height at {:?}", self.corners(t)));
             }
         }
         if self.volume_mm3() <= 0.0 {

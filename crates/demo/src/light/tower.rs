@@ -103,8 +103,7 @@ fn shells([z0, z1]: [f64; 2], plinth: bool) -> (Solid, Solid) {
 
 /// A boss toward -y with a flat face, an opening and a rebate for the window frame:
 /// (what to add, what to cut). `z` is the foot of the frame in the section's own frame.
-fn window(z0: f64, z: f64) -> (Solid, Solid) {
-    let face = window_face(z0, z);
+fn window(face: f64, z: f64) -> (Solid, Solid) {
     let deep = face - 8.0;
     let side = vec![
         [-face, z - 3.0],
@@ -124,15 +123,10 @@ fn window(z0: f64, z: f64) -> (Solid, Solid) {
     (boss, opening.with(&rebate))
 }
 
-/// Distance of a window boss's face from the axis; `z` is the frame's foot in the section's own frame.
-pub fn window_face(z0: f64, z: f64) -> f64 {
-    radius(z0 + z) + 1.8
-}
-
-/// Where the window frames stand: foot above the section's foot, mm.
-pub const MIDDLE_WINDOW: f64 = 20.0;
+/// Distance of the middle section's window bosses from the axis, and the frame's foot above the section's, mm.
+const MIDDLE_WINDOW: [f64; 2] = [32.5, 20.0];
 /// The same in the upper section.
-pub const UPPER_WINDOW: f64 = 16.0;
+const UPPER_WINDOW: [f64; 2] = [29.7, 16.0];
 
 /// The lowest section: plinth, porch with the door's opening and a rebate for the door.
 pub fn base() -> Solid {
@@ -157,7 +151,7 @@ pub fn base() -> Solid {
 /// The middle section: a window to the front and one to the back.
 pub fn middle() -> Solid {
     let (outer, inner) = shells(MIDDLE, false);
-    let (boss, cut) = window(MIDDLE[0], MIDDLE_WINDOW);
+    let (boss, cut) = window(MIDDLE_WINDOW[0], MIDDLE_WINDOW[1]);
     outer
         .with(&boss)
         .with(&boss.turned(1, 2))
@@ -169,7 +163,7 @@ pub fn middle() -> Solid {
 /// The upper section: a window to the front and one to the back.
 pub fn upper() -> Solid {
     let (outer, inner) = shells(UPPER, false);
-    let (boss, cut) = window(UPPER[0], UPPER_WINDOW);
+    let (boss, cut) = window(UPPER_WINDOW[0], UPPER_WINDOW[1]);
     outer
         .with(&boss)
         .with(&boss.turned(1, 2))
