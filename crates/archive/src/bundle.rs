@@ -1,0 +1,326 @@
+//! The release bundle: everything a builder downloads, in one zip with nothing left to choice.
+//!
+//! ```text
+//! 3mf/04_gallery_r2_x1.3mf      README.md        report.json
+//! LICENSE                       SHA256SUMS       stl/04_gallery_r2_x1.stl
+//! files/...                     kit.toml         zip.sha256
+//! preview/04_gallery_r2_x1.glb  report.html
+//! ```
+//! Entries stand in the order of the bytes of their names. `SHA256SUMS` holds the hash of every other entry's
+//! contents, for people who unpacked the zip. `zip.sha256`, the seal, stands last, stored as it is: the hash of
+//! all bytes of the zip in front of its own local header. So a bit that changes inside a packed stream without
+//! changing what comes out is seen, and whoever checks a bundle needs not the packer that made it: a newer
+//! kitproof verifies an older bundle. What lies behind the seal (directory and end record) follows from what
+//! stands in front of it, and [`crate::verify()`] makes it anew and compares.
+//!
+//! Hashes show damage, not authorship: whoever can change the zip can seal it again.
+
+use mesh::Mesh;
+
+use crate::cautions::Trigger;
+use crate::date::Stamp;
+use crate::glb;
+use crate::manifest::{self, ManifestFault};
+use crate::names::{self, NameFault, Named, PathFault};
+use crate::plate::{self, PlateFault, PrintMesh, Rotation};
+use crate::preview;
+use crate::readme::{self, KitCard, PartCard, PromiseCard, Readme, SettingsCard};
+use crate::sha256::{Digest, sha256};
+use crate::stl;
+use crate::sums;
+use crate::three_mf::{self, ThreeMfFault};
+use crate::zip::{self, Member, WriteFault};
+
+/// Name of the seal: behind every other name of a bundle.
+pub const SEAL_NAME: &str = "zip.sha256";
+
+/// A part of the kit.
+#[derive(Debug, Clone)]
+pub struct BundlePart<'a> {
+    /// Its line in the print table; `stem`, `no_three_mf` and `no_preview` are filled in here.
+    pub card: PartCard,
+    /// Its mesh, mm, welded; where cracks close on merging, the merged one, or there is no 3MF file of it.
+    pub mesh: &'a Mesh,
+    /// From the mesh's own frame to its print pose.
+    pub rotation: Rotation,
+}
+
+/// Another file of the release, as the designer made it.
+#[derive(Debug, Clone)]
+pub struct ExtraFile {
+    /// Path as in the manifest; it stands under `files/` in the bundle.
+    pub path: String,
+    /// Contents.
+    pub bytes: Vec<u8>,
+}
+
+/// All that a bundle is made of.
+#[derive(Debug, Clone)]
+pub struct BundleInput<'a> {
+    /// The kit.
+    pub kit: KitCard,
+    /// Parts in the order of the manifest.
+    pub parts: Vec<BundlePart<'a>>,
+    /// Promises the kit was proven on.
+    pub promises: Vec<PromiseCard>,
+    /// Settings that the parts use.
+    pub settings: Vec<SettingsCard>,
+    /// Departures that builders are to know.
+    pub known_limits: Vec<String>,
+    /// What calls for a caution.
+    pub triggers: Vec<Trigger>,
+    /// Text of the manifest as filed.
+    pub manifest: &'a str,
+    /// The report for people.
+    pub report_html: &'a [u8],
+    /// The report for programs.
+    pub report_json: &'a [u8],
+    /// Text of the licence, where the kit brings one.
+    pub license_text: Option<&'a str>,
+    /// Other files.
+    pub extra: Vec<ExtraFile>,
+    /// The time that every entry carries.
+    pub stamp: Stamp,
+}
+
+/// Why there is no bundle.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum BundleFault {
+    /// A part cannot be set down.
+    #[error("part {part}: {fault}")]
+    Plate {
+        /// Id of the part.
+        part: String,
+        /// What is wrong.
+        fault: PlateFault,
+    },
+    /// A part makes too large a 3MF file.
+    #[error("part {part}: {fault}")]
+    Part {
+        /// Id of the part.
+        part: String,
+        /// What is wrong.
+        fault: WriteFault,
+    },
+    /// A part cannot be named.
+    #[error(transparent)]
+    Name(#[from] NameFault),
+    /// Another file cannot be named.
+    #[error(transparent)]
+    Path(#[from] PathFault),
+    /// Two files would have names that differ in case only, or not at all.
+    #[error("two files of the bundle would be called {name}: rename one")]
+    Twice {
+        /// The name.
+        name: String,
+    },
+    /// The manifest's text.
+    #[error(transparent)]
+    Manifest(#[from] ManifestFault),
+    /// The container.
+    #[error(transparent)]
+    Container(#[from] WriteFault),
+}
+
+/// The seal's contents for the bytes in front of its local header.
+pub fn seal_text(front: &[u8]) -> String {
+    format!(
+        "{}  the first {} bytes of this zip\n",
+        sha256(front),
+        front.len()
+    )
+}
+
+struct Written {
+    files: [Option<(&'static str, &'static str, Vec<u8>)>; 3],
+    card: PartCard,
+}
+
+/// The files of one part.
+fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, BundleFault> {
+    let id = || part.card.id.clone();
+    let mesh: PrintMesh = plate::set_down(part.mesh, &part.rotation)
+        .map_err(|fault| BundleFault::Plate { part: id(), fault })?;
+    let mut card = part.card.clone();
+    card.stem = stem.to_string();
+    let stl = stl::write(
+        &mesh,
+        &stl::Label {
+            kit: &kit.id,
+            revision: &kit.revision,
+            part: &card.id,
+            part_rev: card.rev,
+        },
+    );
+    let three_mf = match three_mf::write(&mesh, &metadata_of(kit, &card).borrowed()) {
+        Ok(bytes) => Some(bytes),
+        Err(ThreeMfFault::Container(fault)) => return Err(BundleFault::Part { part: id(), fault }),
+        Err(why) => {
+            card.no_three_mf = Some(why.to_string());
+            None
+        }
+    };
+    let glb = match preview::preview(&mesh) {
+        Ok(preview) => Some(glb::write(
+            &preview,
+            &glb::Label {
+                name: &card.id,
+                copyright: kit.designer.as_deref().unwrap_or_default(),
+            },
+        )),
+        Err(why) => {
+            card.no_preview = Some(why.to_string());
+            None
+        }
+    };
+    Ok(Written {
+        files: [
+            Some(("stl", ".stl", stl)),
+            three_mf.map(|bytes| ("3mf", ".3mf", bytes)),
+            glb.map(|bytes| ("preview", ".glb", bytes)),
+        ],
+        card,
+    })
+}
+
+struct OwnedMetadata {
+    title: String,
+    designer: String,
+    license: String,
+    object: String,
+    number: String,
+}
+
+fn metadata_of(kit: &KitCard, card: &PartCard) -> OwnedMetadata {
+    OwnedMetadata {
+        title: format!("{} {}: {} r{}", kit.title, kit.revision, card.id, card.rev),
+        designer: kit.designer.clone().unwrap_or_default(),
+        license: kit.license.clone(),
+        object: card.id.clone(),
+        number: format!("{}/{}/{}/r{}", kit.id, kit.revision, card.id, card.rev),
+    }
+}
+
+impl OwnedMetadata {
+    fn borrowed(&self) -> three_mf::Metadata<'_> {
+        three_mf::Metadata {
+            title: &self.title,
+            designer: &self.designer,
+            license_terms: &self.license,
+            object_name: &self.object,
+            part_number: &self.number,
+            ..three_mf::Metadata::default()
+        }
+    }
+}
+
+fn license_file(input: &BundleInput) -> String {
+    let kit = &input.kit;
+    let mut text = format!("{} {}\n", kit.title, kit.revision);
+    if let Some(designer) = &kit.designer {
+        text.push_str(&format!("Designer: {designer}\n"));
+    }
+    text.push_str(&format!("SPDX-License-Identifier: {}\n", kit.license));
+    if let Some(own) = input.license_text {
+        text.push('\n');
+        text.push_str(&own.replace("\r\n", "\n"));
+        if !text.ends_with('\n') {
+            text.push('\n');
+        }
+    }
+    text
+}
+
+/// Makes the bundle. Pure: the same input gives the same bytes, with any number of threads.
+///
+/// A part whose mesh is not closed gets no 3MF file, and the read-me says so.
+///
+/// # Errors
+/// [`BundleFault`] of the first part or file that cannot go in.
+pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
+    let named: Vec<Named> = input
+        .parts
+        .iter()
+        .map(|p| Named {
+            id: &p.card.id,
+            rev: p.card.rev,
+            count: p.card.count,
+        })
+        .collect();
+    let stems = names::stems(&named)?;
+    let written = parallel::map(&input.parts, |k, part| {
+        part_files(&input.kit, part, &stems[k])
+    });
+    let (mut members, mut cards): (Vec<Member>, Vec<PartCard>) = (Vec::new(), Vec::new());
+    for part in written {
+        let part = part?;
+        for (folder, ending, bytes) in part.files.into_iter().flatten() {
+            members.push(Member {
+                name: format!("{folder}/{}{ending}", part.card.stem),
+                bytes,
+            });
+        }
+        cards.push(part.card);
+    }
+    let mut other_files = Vec::new();
+    for file in &input.extra {
+        names::check_path(&file.path)?;
+        let name = format!("files/{}", file.path);
+        other_files.push(name.clone());
+        members.push(Member {
+            name,
+            bytes: file.bytes.clone(),
+        });
+    }
+    other_files.sort_unstable();
+    let read_me = readme::write(&Readme {
+        kit: input.kit.clone(),
+        promises: input.promises.clone(),
+        parts: cards,
+        settings: input.settings.clone(),
+        known_limits: input.known_limits.clone(),
+        triggers: input.triggers.clone(),
+        other_files,
+    });
+    for (name, bytes) in [
+        ("LICENSE", license_file(input).into_bytes()),
+        ("README.md", read_me.into_bytes()),
+        ("kit.toml", manifest::released(input.manifest)?.into_bytes()),
+        ("report.html", input.report_html.to_vec()),
+        ("report.json", input.report_json.to_vec()),
+    ] {
+        members.push(Member {
+            name: name.to_string(),
+            bytes,
+        });
+    }
+    sealed(members, input.stamp)
+}
+
+/// Puts sums and seal to the files and writes the container.
+///
+/// # Errors
+/// [`BundleFault::Twice`] and [`BundleFault::Container`].
+pub fn sealed(mut members: Vec<Member>, stamp: Stamp) -> Result<Vec<u8>, BundleFault> {
+    let hashes: Vec<Digest> = parallel::map(&members, |_, m| sha256(&m.bytes));
+    let text = sums::write(members.iter().map(|m| m.name.as_str()).zip(hashes));
+    members.push(Member {
+        name: sums::NAME.to_string(),
+        bytes: text.into_bytes(),
+    });
+    members.sort_unstable_by(|a, b| a.name.cmp(&b.name));
+    // Some file systems do not tell case apart: a file must not overwrite another there.
+    let mut lower: Vec<String> = members.iter().map(|m| m.name.to_lowercase()).collect();
+    lower.push(SEAL_NAME.to_string());
+    lower.sort_unstable();
+    if let Some(pair) = lower.windows(2).find(|pair| pair[0] == pair[1]) {
+        return Err(BundleFault::Twice {
+            name: pair[0].clone(),
+        });
+    }
+    let seal = |front: &[u8]| Member {
+        name: SEAL_NAME.to_string(),
+        bytes: seal_text(front).into_bytes(),
+    };
+    Ok(zip::write(&members, stamp, Some(&seal))?)
+}

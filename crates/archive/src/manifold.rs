@@ -1,0 +1,344 @@
+//! Closedness by vertex index, and splitting vertices where bodies touch.
+//!
+//! The 3MF core standard 1.4 asks in 4.1 that every edge be shared by exactly one other triangle, matched by
+//! vertex index, and in 4.1.3 allows duplicate vertices exactly where merging would break that. Exact welding
+//! makes such edges and vertices wherever two bodies touch along an edge or in a point; splitting undoes it
+//! without moving anything.
+
+use std::collections::BTreeSet;
+
+use mesh::vector::{Vec3, cross, dot, scale, sub, unit, wide};
+
+/// A half-edge: corner `id % 3` of triangle `id / 3` to the next corner.
+type HalfEdge = u32;
+
+fn ends(triangles: &[[u32; 3]], h: HalfEdge) -> (u32, u32) {
+    let t = triangles[h as usize / 3];
+    let k = h as usize % 3;
+    (t[k], t[(k + 1) % 3])
+}
+
+/// All half-edges, those of one edge together; edges in the order of their vertex ids.
+fn by_edge(triangles: &[[u32; 3]]) -> Vec<(u32, u32, HalfEdge)> {
+    let mut all: Vec<(u32, u32, HalfEdge)> = (0..3 * triangles.len() as u32)
+        .map(|h| {
+            let (a, b) = ends(triangles, h);
+            (a.min(b), a.max(b), h)
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn same_edge(a: &(u32, u32, HalfEdge), b: &(u32, u32, HalfEdge)) -> bool {
+    (a.0, a.1) == (b.0, b.1)
+}
+
+/// How many half-edges have no partner that runs the other way; 0 for a closed mesh.
+pub fn open_edges(triangles: &[[u32; 3]]) -> usize {
+    by_edge(triangles)
+        .chunk_by(same_edge)
+        .map(|edge| {
+            let forward = edge
+                .iter()
+                .filter(|(a, _, h)| ends(triangles, *h).0 == *a)
+                .count();
+            forward.abs_diff(edge.len() - forward)
+        })
+        .sum()
+}
+
+/// Vertices split where more than one sheet of the surface meets in them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Split {
+    /// For each new vertex, the vertex it is a copy of; in the order of those.
+    pub vertex_of: Vec<u32>,
+    /// The triangles, in order, by new vertices.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+/// Why a mesh has no form with two triangles at every edge.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum SplitFault {
+    /// Half-edges without a partner.
+    #[error("{open_edges} triangle edges have no partner that runs the other way")]
+    Open {
+        /// How many.
+        open_edges: usize,
+    },
+    /// Edges with more than two triangles whose sheets hang together at both ends, so that splitting the
+    /// vertices does not part them.
+    #[error("{edges} edges are shared by more than two triangles and cannot be parted")]
+    Crowded {
+        /// How many.
+        edges: usize,
+    },
+}
+
+/// Splits vertices so that every edge has two triangles and every vertex one fan, by index. At an edge with
+/// four or more triangles those are paired that have material between them; where that does not part the
+/// edge (two cavities that touch), those that have space between them.
+///
+/// # Errors
+/// [`SplitFault`]: the mesh is not closed, or no splitting helps.
+pub fn split(vertices: &[[f32; 3]], triangles: &[[u32; 3]]) -> Result<Split, SplitFault> {
+    let by_material = paired(vertices, triangles, &BTreeSet::new())?;
+    let crowded = crowded_edges(&by_material);
+    if crowded.is_empty() {
+        return Ok(by_material);
+    }
+    let by_space = paired(vertices, triangles, &crowded)?;
+    match crowded_edges(&by_space).len() {
+        0 => Ok(by_space),
+        edges => Err(SplitFault::Crowded { edges }),
+    }
+}
+
+/// Edges that still have more than two triangles, by the vertices they had before.
+fn crowded_edges(split: &Split) -> BTreeSet<(u32, u32)> {
+    let old = |v: u32| split.vertex_of[v as usize];
+    by_edge(&split.triangles)
+        .chunk_by(same_edge)
+        .filter(|edge| edge.len() != 2)
+        .map(|edge| (old(edge[0].0), old(edge[0].1)))
+        .map(|(a, b)| (a.min(b), a.max(b)))
+        .collect()
+}
+
+/// Splits vertices by pairing triangles at each edge: by the material between them, at the edges of
+/// `by_space` by the space between them.
+fn paired(
+    vertices: &[[f32; 3]],
+    triangles: &[[u32; 3]],
+    by_space: &BTreeSet<(u32, u32)>,
+) -> Result<Split, SplitFault> {
+    let mut sheets = Sheets((0..3 * triangles.len() as u32).collect());
+    let half_edges = by_edge(triangles);
+    for edge in half_edges.chunk_by(same_edge) {
+        let (forward, backward): (Vec<HalfEdge>, Vec<HalfEdge>) = edge
+            .iter()
+            .map(|&(_, _, h)| h)
+            .partition(|&h| ends(triangles, h).0 == edge[0].0);
+        if forward.len() != backward.len() {
+            return Err(SplitFault::Open {
+                open_edges: open_edges(triangles),
+            });
+        }
+        let pairs = if forward.len() == 1 {
+            vec![(forward[0], backward[0])]
+        } else {
+            let space = by_space.contains(&(edge[0].0, edge[0].1));
+            around(vertices, triangles, &forward, &backward, space)
+        };
+        for (there, back) in pairs {
+            sheets.join(there, next(back));
+            sheets.join(next(there), back);
+        }
+    }
+    // A sheet around a vertex is named by its least corner; new vertices in the order (old vertex, sheet).
+    let corners = 3 * triangles.len() as u32;
+    let corner_vertex = |c: u32| triangles[c as usize / 3][c as usize % 3];
+    let mut names: Vec<(u32, u32)> = (0..corners)
+        .filter(|&c| sheets.root(c) == c)
+        .map(|c| (corner_vertex(c), c))
+        .collect();
+    names.sort_unstable();
+    let mut number = vec![0u32; corners as usize];
+    for (new, &(_, root)) in names.iter().enumerate() {
+        number[root as usize] = new as u32;
+    }
+    let mut split = vec![[0u32; 3]; triangles.len()];
+    for c in 0..corners {
+        let root = sheets.root(c);
+        split[c as usize / 3][c as usize % 3] = number[root as usize];
+    }
+    Ok(Split {
+        vertex_of: names.into_iter().map(|(v, _)| v).collect(),
+        triangles: split,
+    })
+}
+
+/// The next corner of the same triangle.
+fn next(h: HalfEdge) -> HalfEdge {
+    if h % 3 == 2 { h - 2 } else { h + 1 }
+}
+
+/// Corners that belong to one sheet: union-find, the least corner is the root.
+struct Sheets(Vec<u32>);
+
+impl Sheets {
+    fn root(&mut self, mut c: u32) -> u32 {
+        while self.0[c as usize] != c {
+            self.0[c as usize] = self.0[self.0[c as usize] as usize];
+            c = self.0[c as usize];
+        }
+        c
+    }
+
+    fn join(&mut self, a: u32, b: u32) {
+        let (a, b) = (self.root(a), self.root(b));
+        self.0[a.max(b) as usize] = a.min(b);
+    }
+}
+
+/// Pairs the triangles around a crowded edge. Seen along the edge, material lies clockwise of a forward
+/// triangle and counter-clockwise of a backward one; so walking counter-clockwise, a backward triangle opens
+/// a wedge of material and a forward one closes it, like brackets. With `space` it is the other way round.
+/// Gives pairs of a forward and a backward half-edge.
+fn around(
+    vertices: &[[f32; 3]],
+    triangles: &[[u32; 3]],
+    forward: &[HalfEdge],
+    backward: &[HalfEdge],
+    space: bool,
+) -> Vec<(HalfEdge, HalfEdge)> {
+    let (a, b) = ends(triangles, forward[0]);
+    let at = |v: u32| wide(vertices[v as usize]);
+    let axis = unit(sub(at(b), at(a))).unwrap_or([0.0, 0.0, 1.0]);
+    // Any fixed vector that is not along the axis spans the plane across it.
+    let flattest = (0..3).fold(0, |m, k| if axis[k].abs() < axis[m].abs() { k } else { m });
+    let mut helper = [0.0; 3];
+    helper[flattest] = 1.0;
+    let x = sub(helper, scale(axis, dot(helper, axis)));
+    let y = cross(axis, x);
+    let angle = |h: HalfEdge| {
+        let apex = triangles[h as usize / 3][(h as usize + 2) % 3];
+        let w: Vec3 = sub(at(apex), at(a));
+        libm::atan2(dot(w, y), dot(w, x))
+    };
+    let mut fan: Vec<(f64, bool, HalfEdge)> = Vec::new();
+    fan.extend(backward.iter().map(|&h| (angle(h), space, h)));
+    fan.extend(forward.iter().map(|&h| (angle(h), !space, h)));
+    fan.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
+    // Twice around: brackets that are open at the end of the first turn close in the second.
+    let mut open: Vec<HalfEdge> = Vec::new();
+    let mut pairs = Vec::new();
+    let mut closed = vec![false; fan.len()];
+    for step in 0..2 * fan.len() {
+        let (_, closes, h) = fan[step % fan.len()];
+        if !closes && step < fan.len() {
+            open.push(h);
+        } else if closes
+            && !closed[step % fan.len()]
+            && let Some(opened) = open.pop()
+        {
+            closed[step % fan.len()] = true;
+            pairs.push(if space { (opened, h) } else { (h, opened) });
+        }
+    }
+    pairs
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stl::tests::{cube, joined, tetrahedron};
+
+    fn counts(vertices: &[[f32; 3]], triangles: &[[u32; 3]]) -> (usize, usize, usize) {
+        let s = split(vertices, triangles).expect("closed");
+        let edges = by_edge(&s.triangles);
+        assert!(edges.chunk_by(same_edge).all(|e| e.len() == 2));
+        assert_eq!(open_edges(&s.triangles), 0);
+        for (new, old) in s.triangles.iter().zip(triangles) {
+            assert_eq!(&new.map(|v| s.vertex_of[v as usize]), old);
+        }
+        (s.vertex_of.len(), edges.len() / 2, s.triangles.len())
+    }
+
+    /// Counts V, E, F by Euler and Poincare (derived): two separate cubes have 16, 36, 24 however they touch.
+    #[test]
+    fn touching_cubes_come_apart() {
+        let alone = cube([0.0; 3]);
+        assert_eq!(counts(&alone.vertices, &alone.triangles), (8, 18, 12));
+        let at_edge = joined(&cube([0.0; 3]), &cube([1.0, 1.0, 0.0]));
+        assert_eq!(at_edge.vertices.len(), 14);
+        assert_eq!(counts(&at_edge.vertices, &at_edge.triangles), (16, 36, 24));
+        let at_vertex = joined(&cube([0.0; 3]), &cube([1.0, 1.0, 1.0]));
+        assert_eq!(at_vertex.vertices.len(), 15);
+        assert_eq!(
+            counts(&at_vertex.vertices, &at_vertex.triangles),
+            (16, 36, 24)
+        );
+    }
+
+    #[test]
+    fn the_bodies_on_an_edge_are_told_apart_by_their_material() {
+        let at_edge = joined(&cube([0.0; 3]), &cube([1.0, 1.0, 0.0]));
+        let s = split(&at_edge.vertices, &at_edge.triangles).expect("closed");
+        let of = |range: std::ops::Range<usize>| -> std::collections::BTreeSet<u32> {
+            s.triangles[range].iter().flatten().copied().collect()
+        };
+        assert!(of(0..12).is_disjoint(&of(12..24)));
+    }
+
+    #[test]
+    fn two_cavities_that_touch_along_an_edge_come_apart() {
+        let cavity = |x, y, z| z == 1 && [(1, 2), (2, 1)].contains(&(x, y));
+        let within = |k: i32| (0..4).contains(&k);
+        let mesh = voxels(4, |x, y, z| {
+            within(x) && within(y) && within(z) && !cavity(x, y, z)
+        });
+        assert_eq!(open_edges(&mesh.triangles), 0);
+        let (v, e, f) = counts(&mesh.vertices, &mesh.triangles);
+        // Three closed shells of genus 0: V - E + F = 2 S (Euler and Poincare).
+        assert_eq!(v + f - e, 6);
+        assert_eq!(v, mesh.vertices.len() + 2);
+    }
+
+    #[test]
+    fn a_wall_with_a_cube_missing_on_each_side_of_an_edge_is_parted() {
+        // A checkerboard tower on a floor: the columns touch along edges that start in the floor's face.
+        let mesh = voxels(4, |x, y, z| {
+            let within = (0..4).contains(&x) && (0..4).contains(&y) && (0..3).contains(&z);
+            within && (z == 0 || (x + y) % 2 == 0)
+        });
+        let (v, e, f) = counts(&mesh.vertices, &mesh.triangles);
+        assert_eq!((e * 2, f % 2), (f * 3, 0));
+        assert!(v > mesh.vertices.len());
+    }
+
+    /// The surface of all unit cells that are solid, welded.
+    fn voxels(n: i32, solid: impl Fn(i32, i32, i32) -> bool) -> mesh::Mesh {
+        let mut all = mesh::Mesh::default();
+        for (x, y, z) in (0..n * n * n).map(|i| (i % n, i / n % n, i / n / n)) {
+            if !solid(x, y, z) {
+                continue;
+            }
+            let mut cell = cube([x as f32, y as f32, z as f32]);
+            // cube() lists two triangles a face: -z, +z, -y, +y, -x, +x.
+            let beyond = [
+                (0, 0, -1),
+                (0, 0, 1),
+                (0, -1, 0),
+                (0, 1, 0),
+                (-1, 0, 0),
+                (1, 0, 0),
+            ];
+            let kept = cell
+                .triangles
+                .chunks(2)
+                .zip(beyond)
+                .filter(|(_, (i, j, k))| !solid(x + i, y + j, z + k))
+                .flat_map(|(pair, _)| pair.to_vec())
+                .collect();
+            cell = mesh::Mesh::new(cell.vertices, kept);
+            all = joined(&all, &cell);
+        }
+        all
+    }
+
+    #[test]
+    fn open_meshes_are_not_split() {
+        let mut open = tetrahedron([0.0; 3]);
+        open.triangles.pop();
+        assert_eq!(open_edges(&open.triangles), 3);
+        assert_eq!(
+            split(&open.vertices, &open.triangles),
+            Err(SplitFault::Open { open_edges: 3 })
+        );
+        let mut turned = tetrahedron([0.0; 3]);
+        turned.triangles[0].swap(0, 1);
+        // Each edge of the turned facet runs twice the same way.
+        assert_eq!(open_edges(&turned.triangles), 6);
+    }
+}
