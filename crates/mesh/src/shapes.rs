@@ -85,3 +85,47 @@ pub fn torus(n: usize, m: usize, big: f64, small: f64) -> Soup {
     }
     out
 }
+
+/// A torus of `n` x `m` quads whose tube swells and shrinks, mm: a smooth closed surface of any fineness.
+pub fn bumpy_torus(n: usize, m: usize) -> Soup {
+    let point = |i: usize, j: usize| -> [f32; 3] {
+        let u = std::f64::consts::TAU * (i % n) as f64 / n as f64;
+        let v = std::f64::consts::TAU * (j % m) as f64 / m as f64;
+        let tube = 10.0 + libm::sin(17.0 * u) * libm::cos(5.0 * v);
+        let r = 40.0 + tube * libm::cos(v);
+        [
+            (r * libm::cos(u)) as f32,
+            (r * libm::sin(u)) as f32,
+            (tube * libm::sin(v)) as f32,
+        ]
+    };
+    let grid: Vec<[f32; 3]> = (0..n * m).map(|k| point(k / m, k % m)).collect();
+    let at = |i: usize, j: usize| grid[(i % n) * m + j % m];
+    let mut out = Vec::with_capacity(2 * n * m);
+    for i in 0..n {
+        for j in 0..m {
+            let [a, b, c, d] = [at(i, j), at(i + 1, j), at(i + 1, j + 1), at(i, j + 1)];
+            out.push([a, b, c]);
+            out.push([a, c, d]);
+        }
+    }
+    out
+}
+
+/// The same triangles in another order (Fisher and Yates), each begun at another corner; `seed` chooses.
+pub fn shuffled(soup: &[[[f32; 3]; 3]], seed: u64) -> Soup {
+    let mut out = soup.to_vec();
+    // Knuth's linear congruential generator for MMIX; the high bits are used.
+    let mut state = seed;
+    let mut below = |n: usize| {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (((state >> 32) * n as u64) >> 32) as usize
+    };
+    for i in (1..out.len()).rev() {
+        out.swap(i, below(i + 1));
+        out[i].rotate_left(below(3));
+    }
+    out
+}

@@ -25,13 +25,20 @@ pub enum Basis {
 pub struct Welded {
     /// The mesh: no two corners of a triangle are the same vertex, every vertex is used.
     pub mesh: Mesh,
-    /// File numbers of the triangles that named one vertex twice after the weld. They have no area and no
-    /// surface, so no later pass sees them.
-    pub collapsed: Vec<u32>,
-    /// Where the first collapsed triangles lie, mm; one a triangle, at most [`PLACES`].
-    pub collapsed_at: Vec<[f32; 3]>,
+    /// The triangles that it does not hold.
+    pub collapsed: Collapsed,
     /// Which sharing was used.
     pub basis: Basis,
+}
+
+/// The triangles that named one vertex twice after the weld. They have no area and no surface, so no later pass
+/// sees them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Collapsed {
+    /// The number each had in its file, from 0.
+    pub filed: Vec<u32>,
+    /// Points (mm) where the first of them lie: one a triangle, at most [`PLACES`].
+    pub at: Vec<[f32; 3]>,
 }
 
 /// How many places of collapsed triangles are kept.
@@ -127,22 +134,20 @@ fn without_collapsed(
     if !triangles.iter().any(collapses) {
         return Welded {
             mesh: Mesh::new(vertices, triangles),
-            collapsed: Vec::new(),
-            collapsed_at: Vec::new(),
+            collapsed: Collapsed::default(),
             basis,
         };
     }
-    let mut collapsed = Vec::new();
-    let mut collapsed_at = Vec::new();
+    let mut collapsed = Collapsed::default();
     let mut filed = Vec::with_capacity(triangles.len());
     for (t, corners) in triangles.iter().enumerate() {
         if !collapses(corners) {
             filed.push(t as u32);
             continue;
         }
-        collapsed.push(t as u32);
-        if collapsed_at.len() < PLACES {
-            collapsed_at.push(vertices[corners[0] as usize]);
+        collapsed.filed.push(t as u32);
+        if collapsed.at.len() < PLACES {
+            collapsed.at.push(vertices[corners[0] as usize]);
         }
     }
     triangles.retain(|t| !collapses(t));
@@ -163,7 +168,6 @@ fn without_collapsed(
             filed,
         },
         collapsed,
-        collapsed_at,
         basis,
     }
 }
@@ -299,8 +303,8 @@ mod tests {
         cube.insert(5, [a, a, b]);
         let (vertices, triangles) = soup(&cube);
         let welded = weld(vertices, triangles, false);
-        assert_eq!(welded.collapsed, vec![5]);
-        assert_eq!(welded.collapsed_at, vec![a]);
+        assert_eq!(welded.collapsed.filed, vec![5]);
+        assert_eq!(welded.collapsed.at, vec![a]);
         assert_eq!(welded.mesh.triangles.len(), 12);
         assert_eq!(welded.mesh.filed[4], 4);
         assert_eq!(welded.mesh.filed[5], 6);
