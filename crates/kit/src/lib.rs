@@ -3,13 +3,27 @@
 //! It must not know a mesh, a limit's verdict or a file's content: it reads a text and returns a [`Kit`]
 //! or every [`Fault`] of that text at once.
 
+mod build;
 pub mod checked;
+mod content;
 mod date;
 mod fault;
+mod faults;
+mod keys;
 mod level;
+mod license;
+mod lines;
+mod path;
+mod read;
+mod render;
 mod revision;
+mod schema;
+mod shape;
+mod suggest;
+mod template;
 pub mod turn;
 mod unit;
+mod written;
 
 pub use checked::{
     Change, End, FileEntry, FileKind, From, Kit, LevelOverride, Machine, Material, MeshFile,
@@ -19,6 +33,10 @@ pub use checked::{
 pub use date::Date;
 pub use fault::Fault;
 pub use level::Level;
+pub use read::{read, read_bytes};
+pub use render::render;
 pub use revision::Revision;
+pub use schema::schema;
+pub use template::template;
 pub use turn::Axis;
 pub use unit::Unit;

@@ -3,6 +3,7 @@
 //! Every number that a verdict can hang on stands in `tables/*.toml` with value, unit, source and how sure
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
+pub mod manifest;
 pub mod materials;
 mod row;
 pub mod settings;
@@ -12,7 +13,7 @@ mod typed;
 pub mod units;
 
 pub use materials::{Material, material, materials};
-pub use row::{Limit, Sure};
+pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use size::{SizeLimits, size_limits};
 pub use table::Table;

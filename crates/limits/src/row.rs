@@ -88,3 +88,37 @@ impl fmt::Display for Limit {
         write!(f, "{} {}", self.value, self.unit)
     }
 }
+
+/// The range a value must lie in, ends included.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Span {
+    /// Least value.
+    pub least: f64,
+    /// Greatest value.
+    pub most: f64,
+    /// Unit of both, in words where it is a share or a count.
+    pub unit: String,
+    /// Where the range comes from.
+    pub source: String,
+    /// How far it can be relied on.
+    pub sure: Sure,
+    /// The table's file name, such as `manifest.toml`.
+    pub table: &'static str,
+    /// The row's name within the table, dotted.
+    pub key: String,
+    /// The line of the range in the table, from 1.
+    pub line: usize,
+}
+
+impl Span {
+    /// Whether a value lies within; never for a value that is no number.
+    pub fn holds(&self, value: f64) -> bool {
+        (self.least..=self.most).contains(&value)
+    }
+}
+
+impl fmt::Display for Span {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} to {} {}", self.least, self.most, self.unit)
+    }
+}

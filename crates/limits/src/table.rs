@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use crate::row::{Limit, Sure};
+use crate::row::{Limit, Span, Sure};
 
 /// What a source must say when a value is common practice.
 pub const PRACTICE: &str = "common practice, no source";
@@ -22,6 +22,8 @@ pub struct Table {
     pub name: &'static str,
     /// Every row by its dotted name.
     pub rows: BTreeMap<String, Limit>,
+    /// Every row that is a range without a value, by its dotted name.
+    pub spans: BTreeMap<String, Span>,
 }
 
 impl Table {
@@ -35,6 +37,7 @@ impl Table {
             name,
             text,
             rows: BTreeMap::new(),
+            spans: BTreeMap::new(),
             wrong: Vec::new(),
         };
         reader.walk("", root.get_ref());
@@ -42,6 +45,7 @@ impl Table {
             Ok(Table {
                 name,
                 rows: reader.rows,
+                spans: reader.spans,
             })
         } else {
             Err(reader.wrong)
@@ -80,12 +84,13 @@ struct Reader<'a> {
     name: &'static str,
     text: &'a str,
     rows: BTreeMap<String, Limit>,
+    spans: BTreeMap<String, Span>,
     wrong: Vec<String>,
 }
 
 impl Reader<'_> {
     fn walk(&mut self, path: &str, table: &DeTable<'_>) {
-        if table.get("value").is_some() {
+        if table.get("value").is_some() || table.get("range").is_some() {
             self.row(path, table);
             return;
         }
@@ -116,7 +121,7 @@ impl Reader<'_> {
             }
         }
         let value = table.get("value").and_then(number);
-        if value.is_none() {
+        if value.is_none() && table.get("value").is_some() {
             self.say(path, "value is no finite number");
         }
         let text = |key: &str| {
@@ -176,20 +181,39 @@ impl Reader<'_> {
         if self.wrong.len() > before {
             return;
         }
-        let at = table.get("value").map_or(0, |v| v.span().start);
-        if let (Some(value), Some(unit), Some(source), Some(sure)) = (value, unit, source, sure) {
-            let line = 1 + self.text[..at].matches('\n').count();
-            let limit = Limit {
-                value,
-                unit,
-                range,
-                source,
-                sure,
-                table: self.name,
-                key: path.to_string(),
-                line,
-            };
-            self.rows.insert(path.to_string(), limit);
+        let at = table.get("value").or_else(|| table.get("range"));
+        let line = 1 + self.text[..at.map_or(0, |v| v.span().start)]
+            .matches('\n')
+            .count();
+        let (table, key) = (self.name, path.to_string());
+        match (value, range, unit, source, sure) {
+            (Some(value), range, Some(unit), Some(source), Some(sure)) => {
+                let limit = Limit {
+                    value,
+                    unit,
+                    range,
+                    source,
+                    sure,
+                    table,
+                    key,
+                    line,
+                };
+                self.rows.insert(path.to_string(), limit);
+            }
+            (None, Some([least, most]), Some(unit), Some(source), Some(sure)) => {
+                let span = Span {
+                    least,
+                    most,
+                    unit,
+                    source,
+                    sure,
+                    table,
+                    key,
+                    line,
+                };
+                self.spans.insert(path.to_string(), span);
+            }
+            _ => self.say(path, "neither a value nor a range"),
         }
     }
 
