@@ -4,6 +4,7 @@
 //! limits or verdicts, and never says pass.
 
 pub mod hull2;
+pub mod loading;
 mod part;
 pub mod size;
 pub mod turning;

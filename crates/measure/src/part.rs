@@ -1,5 +1,8 @@
 //! Everything measured on one part.
 
+use mesh::MassProperties;
+
+use crate::loading::{LoadFault, Loading};
 use crate::size::{OnPlate, Size};
 
 /// Everything measured on one part. A fact that is `None` was not measured, and never reads as a pass.
@@ -9,8 +12,10 @@ pub struct PartFacts {
     pub id: String,
     /// The words of the panic that ended the measuring of this part, if one did.
     pub panicked: Option<String>,
-    /// The unit its mesh was read in: `mm`, or the file's own.
-    pub unit: Option<String>,
+    /// What was learnt while its mesh file was read, or why there is no mesh; `None` before it is read.
+    pub loading: Option<Result<Loading, LoadFault>>,
+    /// Volume, area, centroid, inertia.
+    pub mass: Option<MassProperties>,
     /// Extents and outline in the print pose.
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.
@@ -33,5 +38,10 @@ impl PartFacts {
             id: id.to_string(),
             ..PartFacts::default()
         }
+    }
+
+    /// Enclosed volume, mm3.
+    pub fn volume_mm3(&self) -> Option<f64> {
+        self.mass.as_ref().map(|m| m.volume_mm3)
     }
 }
