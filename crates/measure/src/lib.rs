@@ -3,10 +3,12 @@
 //! A measure takes settings as plain arguments and returns values and places. It must not know kits,
 //! limits or verdicts, and never says pass.
 
+pub mod beside;
 pub mod hull2;
 pub mod loading;
 mod part;
 pub mod size;
 pub mod turning;
 
+pub use beside::{Beside, Unavailable};
 pub use part::{PartFacts, PromisePlate};

@@ -1,7 +1,7 @@
 //! What is judged: the kit as checked, and everything that was measured on it.
 
 use kit::{Date, Kit, Part};
-use measure::PartFacts;
+use measure::{Beside, PartFacts};
 
 /// A kit with its facts, as the rules see it.
 pub struct Case<'a> {
@@ -9,6 +9,8 @@ pub struct Case<'a> {
     pub kit: &'a Kit,
     /// Facts of every part, in the manifest's order.
     pub parts: &'a [PartFacts],
+    /// What the kit names besides and that cannot be had.
+    pub beside: &'a Beside,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
 }
