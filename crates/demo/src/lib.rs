@@ -3,6 +3,7 @@
 //! All of it is invented. The room must not know the rules, the limits or the disk: it returns paths and
 //! bytes, the same on every run; the small program `make-kits` writes them.
 
+mod faulty;
 pub mod light;
 pub mod outline;
 pub mod solid;
@@ -39,6 +40,7 @@ pub enum DemoError {
 /// [`DemoError`] for the first part that could not be built as a sound solid.
 pub fn all() -> Result<Vec<KitFile>, DemoError> {
     let mut files = light::files()?;
+    files.extend(faulty::files());
     files.sort();
     Ok(files)
 }

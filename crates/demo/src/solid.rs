@@ -225,6 +225,31 @@ impl Solid {
         self.next(None, self.body.transform(&m), "turn")
     }
 
+    /// The body's triangles as they are, not moved to any grid and not checked; none after a fault.
+    pub fn facets(&self) -> Vec<[[f64; 3]; 3]> {
+        let (points, triangles) = Solid::triangles(&self.body);
+        triangles
+            .iter()
+            .map(|t| t.map(|v| points[v as usize]))
+            .collect()
+    }
+
+    fn triangles(body: &Manifold) -> (Vec<[f64; 3]>, Vec<[u32; 3]>) {
+        let mesh = body.get_mesh_gl64(-1);
+        let stride = mesh.num_prop as usize;
+        let points = mesh
+            .vert_properties
+            .chunks_exact(stride)
+            .map(|p| [p[0], p[1], p[2]])
+            .collect();
+        let triangles = mesh
+            .tri_verts
+            .chunks_exact(3)
+            .map(|t| [t[0] as u32, t[1] as u32, t[2] as u32])
+            .collect();
+        (points, triangles)
+    }
+
     /// The body's surface on the grid of [`Surface`], proven closed.
     ///
     /// # Errors
@@ -236,21 +261,7 @@ impl Solid {
                 fault: fault.clone(),
             });
         }
-        let mesh = self
-            .body
-            .simplify(crate::surface::GRID_MM)
-            .get_mesh_gl64(-1);
-        let stride = mesh.num_prop as usize;
-        let points = mesh
-            .vert_properties
-            .chunks_exact(stride)
-            .map(|p| [p[0], p[1], p[2]])
-            .collect::<Vec<_>>();
-        let triangles = mesh
-            .tri_verts
-            .chunks_exact(3)
-            .map(|t| [t[0] as u32, t[1] as u32, t[2] as u32])
-            .collect::<Vec<_>>();
+        let (points, triangles) = Solid::triangles(&self.body.simplify(crate::surface::GRID_MM));
         let surface = Surface::snapped(&points, &triangles).tidied();
         surface.prove(part)?;
         Ok(surface)

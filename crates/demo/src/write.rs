@@ -9,6 +9,6 @@ mod zip;
 
 pub use obj::obj;
 pub use ply::{ply_ascii, ply_binary};
-pub use stl::{stl, stl_ascii, stl_facets};
-pub use threemf::threemf;
+pub use stl::{Facet, stl, stl_ascii, stl_facets};
+pub use threemf::{threemf, threemf_with};
 pub use zip::stored_zip;

@@ -13,10 +13,21 @@ const RELATIONSHIPS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 
 /// A 3MF of one object named `name`, titled `title`.
 pub fn threemf(name: &str, title: &str, surface: &Surface) -> Vec<u8> {
+    threemf_with(name, title, surface, "", "")
+}
+
+/// The same with more attributes on the model (name spaces) and more resources before the object.
+pub fn threemf_with(
+    name: &str,
+    title: &str,
+    surface: &Surface,
+    attributes: &str,
+    resources: &str,
+) -> Vec<u8> {
     let mut model = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<model unit=\"millimeter\" xml:lang=\"en-US\" \
-         xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\">\n\
-         <metadata name=\"Title\">{title}</metadata>\n<resources>\n\
+         xmlns=\"http://schemas.microsoft.com/3dmanufacturing/core/2015/02\"{attributes}>\n\
+         <metadata name=\"Title\">{title}</metadata>\n<resources>\n{resources}\
          <object id=\"1\" type=\"model\" name=\"{name}\">\n<mesh>\n<vertices>\n"
     );
     for [x, y, z] in &surface.points {

@@ -1,0 +1,273 @@
+//! Surfaces that do not close one body, or close it oddly.
+
+use super::shapes::{Facet, block, corners, cuboid, hexahedron, swept, tetrahedron, turned};
+use super::{Faulty, Twins};
+
+pub(crate) const TWINS: &[Twins] = &[
+    ("mesh.open-edge", open_edge),
+    ("mesh.crack", crack),
+    ("mesh.crowded-edge", crowded_edge),
+    ("mesh.pinched-vertex", pinched_vertex),
+    ("mesh.turned-facet", turned_facet),
+    ("mesh.inside-out", inside_out),
+    ("mesh.nested-shell", nested_shell),
+    ("mesh.body-count", body_count),
+    ("mesh.degenerate", degenerate),
+    ("mesh.sliver", sliver),
+    ("mesh.duplicate-facet", duplicate_facet),
+    ("mesh.debris", debris),
+    ("mesh.sealed-cavity", sealed_cavity),
+    ("mesh.self-crossing", self_crossing),
+    ("mesh.shells-crossing", shells_crossing),
+    ("mesh.shells-touching", shells_touching),
+];
+
+fn both(a: &[Facet], b: &[Facet]) -> Vec<Facet> {
+    [a, b].concat()
+}
+
+/// A second block of 10 x 10 x 10 mm with its least corner at a point.
+fn second(at: [f32; 3]) -> Vec<Facet> {
+    cuboid(at, at.map(|x| x + 10.0))
+}
+
+fn open_edge(raises: bool) -> Faulty {
+    let mut facets = block();
+    if raises {
+        facets.pop();
+        Faulty::new()
+            .part("block", &facets)
+            .blocks("mesh.open-edge", &["block"])
+    } else {
+        Faulty::new().part("block", &facets)
+    }
+}
+
+/// One corner of the lid stands 20 nm above the walls: ten steps of a 32-bit float at 20 mm.
+fn crack(raises: bool) -> Faulty {
+    let mut facets = block();
+    if raises {
+        for facet in &mut facets[2..4] {
+            for corner in facet {
+                if *corner == [20.0, 20.0, 10.0] {
+                    corner[2] += 2e-5;
+                }
+            }
+        }
+        Faulty::new()
+            .part("block", &facets)
+            .notes("mesh.crack", &["block"])
+    } else {
+        Faulty::new().part("block", &facets)
+    }
+}
+
+fn crowded_edge(raises: bool) -> Faulty {
+    let apart = if raises { 0.0 } else { 2.0 };
+    let facets = both(
+        &block(),
+        &cuboid([20.0 + apart, 20.0 + apart, 0.0], [30.0, 30.0, 10.0]),
+    );
+    let kit = Faulty::new().part_with("blocks", "bodies = 2", &facets);
+    if raises {
+        kit.notes("mesh.crowded-edge", &["blocks"])
+    } else {
+        kit
+    }
+}
+
+fn pinched_vertex(raises: bool) -> Faulty {
+    let apart = if raises { 0.0 } else { 2.0 };
+    let facets = both(
+        &block(),
+        &second([20.0 + apart, 20.0 + apart, 10.0 + apart]),
+    );
+    let kit = Faulty::new().part_with("blocks", "bodies = 2", &facets);
+    if raises {
+        kit.notes("mesh.pinched-vertex", &["blocks"])
+    } else {
+        kit
+    }
+}
+
+fn turned_facet(raises: bool) -> Faulty {
+    let mut facets = block();
+    if raises {
+        facets[3].swap(1, 2);
+        Faulty::new()
+            .part("block", &facets)
+            .blocks("mesh.turned-facet", &["block"])
+    } else {
+        Faulty::new().part("block", &facets)
+    }
+}
+
+fn inside_out(raises: bool) -> Faulty {
+    if raises {
+        Faulty::new()
+            .part("block", &turned(&block()))
+            .blocks("mesh.inside-out", &["block"])
+    } else {
+        Faulty::new().part("block", &block())
+    }
+}
+
+/// A box of 6 mm within the block, outward like the block, or turned and so a cavity.
+fn nested_shell(raises: bool) -> Faulty {
+    let inner = cuboid([7.0, 7.0, 2.0], [13.0, 13.0, 8.0]);
+    if raises {
+        Faulty::new()
+            .part("block", &both(&block(), &inner))
+            .warns("mesh.nested-shell", &["block"])
+    } else {
+        Faulty::new()
+            .part("block", &both(&block(), &turned(&inner)))
+            .notes("mesh.sealed-cavity", &["block"])
+    }
+}
+
+fn body_count(raises: bool) -> Faulty {
+    let facets = both(&block(), &second([30.0, 0.0, 0.0]));
+    if raises {
+        Faulty::new()
+            .part("blocks", &facets)
+            .warns("mesh.body-count", &["blocks"])
+    } else {
+        Faulty::new().part_with("blocks", "bodies = 2", &facets)
+    }
+}
+
+/// The block whose front lower edge is split at its middle on the front face; `sunk` is how far the point
+/// lies above the edge. Below, a facet of that height joins the point to the bottom.
+fn split_edge(sunk: Option<f32>) -> Vec<Facet> {
+    let [a, b] = [[0.0, 0.0, 0.0], [20.0, 0.0, 0.0]];
+    let m = [10.0, 0.0, sunk.unwrap_or(0.0)];
+    let opposite = [20.0, 0.0, 10.0];
+    let mut facets: Vec<Facet> = block()
+        .into_iter()
+        .filter(|f| *f != [a, b, opposite])
+        .collect();
+    facets.push([a, m, opposite]);
+    facets.push([m, b, opposite]);
+    match sunk {
+        // The facet between the edge and the point.
+        Some(_) => facets.push([a, b, m]),
+        // The bottom is split at the same point, and nothing lies between.
+        None => {
+            let below = [20.0, 20.0, 0.0];
+            facets.retain(|f| *f != [a, below, b]);
+            facets.push([a, below, m]);
+            facets.push([m, below, b]);
+        }
+    }
+    facets
+}
+
+fn degenerate(raises: bool) -> Faulty {
+    if raises {
+        Faulty::new()
+            .part("block", &split_edge(Some(0.0)))
+            .notes("mesh.degenerate", &["block"])
+    } else {
+        Faulty::new().part("block", &split_edge(None))
+    }
+}
+
+fn sliver(raises: bool) -> Faulty {
+    if raises {
+        Faulty::new()
+            .part("block", &split_edge(Some(1e-4)))
+            .notes("mesh.sliver", &["block"])
+    } else {
+        Faulty::new().part("block", &split_edge(Some(2.0)))
+    }
+}
+
+fn duplicate_facet(raises: bool) -> Faulty {
+    let mut facets = block();
+    if raises {
+        facets.push(facets[2]);
+        Faulty::new()
+            .part("block", &facets)
+            .notes("mesh.duplicate-facet", &["block"])
+    } else {
+        Faulty::new().part("block", &facets)
+    }
+}
+
+fn debris(raises: bool) -> Faulty {
+    let leg = if raises { 0.2 } else { 8.0 };
+    let kit = Faulty::new().part_with(
+        "block",
+        "bodies = 2",
+        &both(&block(), &tetrahedron([25.0, 5.0, 0.0], leg)),
+    );
+    if raises {
+        kit.warns("mesh.debris", &["block"])
+    } else {
+        kit
+    }
+}
+
+fn sealed_cavity(raises: bool) -> Faulty {
+    // The hollow ends 2 mm below the lid, or reaches through it as a pit.
+    if raises {
+        let hollow = turned(&cuboid([7.0, 7.0, 2.0], [13.0, 13.0, 8.0]));
+        return Faulty::new()
+            .part("block", &both(&block(), &hollow))
+            .notes("mesh.sealed-cavity", &["block"]);
+    }
+    let inner = corners([7.0, 7.0, 2.0], [13.0, 13.0, 10.0]);
+    let outer = corners([0.0; 3], [20.0, 20.0, 10.0]);
+    // Both without their lids, and a frame of eight facets between the rims.
+    let lidless = |facets: Vec<Facet>| [&facets[..2], &facets[4..]].concat();
+    let mut facets = lidless(hexahedron(outer));
+    facets.extend(turned(&lidless(hexahedron(inner))));
+    for [i, j] in [[4, 5], [5, 7], [7, 6], [6, 4]] {
+        facets.push([outer[i], outer[j], inner[j]]);
+        facets.push([outer[i], inner[j], inner[i]]);
+    }
+    Faulty::new().part("block", &facets)
+}
+
+/// A bar bent to a loop whose end passes through its own beginning, or stops short of it.
+fn self_crossing(raises: bool) -> Faulty {
+    let end = if raises { -12.0 } else { 8.0 };
+    let path = [
+        [0.0, 0.0],
+        [40.0, 0.0],
+        [40.0, 25.0],
+        [20.0, 25.0],
+        [20.0, end],
+    ];
+    let kit = Faulty::new().part("loop", &swept(&path, 4.0));
+    if raises {
+        kit.warns("mesh.self-crossing", &["loop"])
+    } else {
+        kit
+    }
+}
+
+fn shells_crossing(raises: bool) -> Faulty {
+    let x = if raises { 15.0 } else { 25.0 };
+    let facets = both(&block(), &cuboid([x, 5.0, 2.0], [x + 10.0, 15.0, 8.0]));
+    if raises {
+        Faulty::new()
+            .part("blocks", &facets)
+            .notes("mesh.shells-crossing", &["blocks"])
+    } else {
+        Faulty::new().part_with("blocks", "bodies = 2", &facets)
+    }
+}
+
+fn shells_touching(raises: bool) -> Faulty {
+    let x = if raises { 20.0 } else { 25.0 };
+    let facets = both(&block(), &cuboid([x, 5.0, 2.0], [x + 10.0, 15.0, 8.0]));
+    if raises {
+        Faulty::new()
+            .part("blocks", &facets)
+            .notes("mesh.shells-touching", &["blocks"])
+    } else {
+        Faulty::new().part_with("blocks", "bodies = 2", &facets)
+    }
+}
