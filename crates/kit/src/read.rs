@@ -30,8 +30,8 @@ pub fn read(text: &str, file_name: &str, rules: &[&str]) -> Result<Kit, Vec<Faul
     let lines = Lines::new(text);
     let mut faults = Faults::new(file_name, &lines);
     let (document, errors) = DeTable::parse_recoverable(text);
-    let broken = !errors.is_empty();
-    for error in &errors {
+    let broken = errors.iter().any(|error| breaks_structure(error.message()));
+    for error in of_their_own(&errors) {
         syntax(&mut faults, error, text);
     }
     let root = Entry {
@@ -48,15 +48,30 @@ pub fn read(text: &str, file_name: &str, rules: &[&str]) -> Result<Kit, Vec<Faul
         broken,
     }
     .table(&ROOT, document.get_ref(), 0..0);
-    if broken {
-        // Near a fault of syntax the parser guesses; what it made of such a line says nothing.
-        faults.take_elsewhere(of_values);
-        return Err(faults.finish());
+    let kit = if broken {
+        None
+    } else {
+        build::kit(file_name, &root, &mut of_values)
+    };
+    // On the line of a fault of syntax the parser guesses; what it made of it says nothing.
+    faults.take_elsewhere(of_values);
+    match kit {
+        Some(kit) if faults.is_empty() => Ok(kit),
+        _ => Err(faults.finish()),
     }
-    match build::kit(file_name, &root, &mut of_values) {
-        Some(kit) if of_values.is_empty() => Ok(kit),
-        _ => Err(of_values.finish()),
-    }
+}
+
+/// Whether a fault of syntax may have swallowed keys or tables. One within a single value does not, nor
+/// does a key written twice: what is missing is then truly missing.
+fn breaks_structure(message: &str) -> bool {
+    let whole = [
+        "duplicate key",
+        "invalid date",
+        "invalid time",
+        "invalid integer",
+        "invalid float",
+    ];
+    !whole.iter().any(|start| message.starts_with(start))
 }
 
 /// Reads a manifest from the bytes of its file.
@@ -101,11 +116,33 @@ fn newer(root: &Entry<'_>) -> Option<(Range<usize>, Trouble)> {
     })
 }
 
+/// The errors up to a list or inline table that is never closed: it swallows the rest of the text, and
+/// every error within it only repeats that.
+fn of_their_own(errors: &[toml::de::Error]) -> &[toml::de::Error] {
+    let unclosed = errors.iter().any(|error| {
+        let message = error.message();
+        message.starts_with("unclosed array,") || message.starts_with("unclosed inline table")
+    });
+    let first = errors.iter().position(|error| {
+        let message = error.message();
+        message.contains("array elements")
+            || message.contains("in array")
+            || message.contains("inline table")
+    });
+    match first {
+        Some(first) if unclosed => &errors[..=first],
+        _ => errors,
+    }
+}
+
 fn syntax(faults: &mut Faults<'_>, error: &toml::de::Error, text: &str) {
     let span = error.span().unwrap_or(text.len()..text.len());
     let message = error.message().lines().next().unwrap_or("").to_string();
     let trouble = Trouble::new(format!("not TOML: {message}"));
     let trouble = match message.as_str() {
+        within if within.contains("array elements") || within.contains("inline table") => {
+            trouble.help("is the list or table that opens above closed?")
+        }
         "duplicate key" => {
             Trouble::new("this key stands here for the second time").help("leave one of them out")
         }

@@ -190,3 +190,18 @@ fn one_word(words: &[Word]) -> Value {
         .collect();
     json!({ "type": "string", "enum": list, "description": said.join("; ") })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::schema;
+
+    /// The committed schema is the one that `#:schema` names; `kitproof schema` prints the same.
+    #[test]
+    fn the_committed_schema_is_current() {
+        let committed = include_str!("../kit.schema.json");
+        assert!(
+            committed == schema(),
+            "kit.schema.json is stale: write what `kitproof schema` prints there"
+        );
+    }
+}

@@ -276,7 +276,7 @@ impl Checker<'_, '_> {
                 continue;
             }
             self.rule(rule.get_ref(), rule.span());
-            self.scalar(&Shape::OneWord(LEVELS), key, level);
+            self.scalar(&Shape::OneWord(LEVELS), rule.get_ref(), level);
         }
     }
 

@@ -124,11 +124,13 @@ pub fn up_to_z(up: [f64; 3]) -> Option<Matrix> {
     } else {
         1.0 / (1.0 + c)
     };
-    Some([
+    let turn = [
         [1.0 - b * b * f, a * b * f, b],
         [a * b * f, 1.0 - a * a * f, -a],
         [-b, a, c],
-    ])
+    ];
+    // -0 becomes 0, so that an upright part keeps its coordinates to the last bit.
+    Some(turn.map(|row| row.map(|x| x + 0.0)))
 }
 
 /// A vector made one long; `None` where it has no direction.

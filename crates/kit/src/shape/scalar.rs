@@ -25,7 +25,7 @@ impl Checker<'_, '_> {
                 }
             }
             Shape::Three(range) => {
-                self.list::<3>(key, value, range, "three numbers, such as [0, 0, 90]");
+                self.list::<3>(key, value, range, "three numbers: x, y, z");
             }
             Shape::Two(range) => {
                 let list = self.list::<2>(
