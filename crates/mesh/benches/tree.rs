@@ -81,7 +81,7 @@ fn main() {
     for (name, mesh) in [
         ("torus", shapes::bumpy_torus(1000, 500)),
         ("torus, shuffled", shuffled(shapes::bumpy_torus(1000, 500))),
-        ("gyroid", shapes::gyroid(150)),
+        ("gyroid", shapes::gyroid(84)),
     ] {
         let count = mesh.triangles.len();
         let build = median(runs, || mesh.clone(), Tree::build);

@@ -1,6 +1,7 @@
 //! The 3-D kernel: decode, weld, edges, shells, tree, rays, mass properties.
 //! It knows no kit, limit or verdict.
 
+pub mod crossing;
 pub mod decode;
 pub mod edges;
 pub mod facets;
