@@ -8,7 +8,9 @@ pub mod hull2;
 pub mod loading;
 mod part;
 pub mod size;
+pub mod soundness;
 pub mod turning;
 
 pub use beside::{Beside, Unavailable};
 pub use part::{PartFacts, PromisePlate};
+pub use soundness::{Soundness, soundness};

@@ -4,6 +4,7 @@ use mesh::MassProperties;
 
 use crate::loading::{LoadFault, Loading};
 use crate::size::{OnPlate, Size};
+use crate::soundness::Soundness;
 
 /// Everything measured on one part. A fact that is `None` was not measured, and never reads as a pass.
 #[derive(Debug, Default)]
@@ -16,6 +17,8 @@ pub struct PartFacts {
     pub loading: Option<Result<Loading, LoadFault>>,
     /// Volume, area, centroid, inertia.
     pub mass: Option<MassProperties>,
+    /// Whether its mesh bounds solids, and where it does not.
+    pub soundness: Option<Soundness>,
     /// Extents and outline in the print pose.
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.

@@ -1,0 +1,152 @@
+//! Shells by what they are, and bodies: shells that are one piece once printed.
+
+use mesh::nesting::{Nesting, Role};
+use mesh::vector::Vec3;
+use mesh::{Bounds, Mesh, Topology};
+use serde::Serialize;
+
+use super::spots;
+
+/// One shell of a group.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ShellFact {
+    /// Its number in the mesh.
+    pub shell: u32,
+    /// A point on it, mm.
+    pub at: Vec3,
+    /// Outward direction of the surface there, as stored.
+    pub outward: Option<Vec3>,
+    /// Triangles.
+    pub triangles: usize,
+    /// Signed volume with turned facets wound like the rest, mm3.
+    pub volume_mm3: f64,
+    /// Area, mm2.
+    pub area_mm2: f64,
+    /// Sides of its box, mm.
+    pub size_mm: Vec3,
+    /// The smallest shell around it.
+    pub within: Option<u32>,
+}
+
+/// Shells that are the same kind of thing.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct ShellGroup {
+    /// How many.
+    pub count: usize,
+    /// Sum of their volumes without sign, mm3.
+    pub volume_mm3: f64,
+    /// The largest by volume, largest first.
+    pub largest: Vec<ShellFact>,
+}
+
+impl ShellGroup {
+    pub(super) fn of(
+        mesh: &Mesh,
+        topology: &Topology,
+        nesting: &Nesting,
+        role: Role,
+        most: usize,
+    ) -> ShellGroup {
+        let mut own: Vec<u32> = (0..nesting.of_shell.len() as u32)
+            .filter(|&s| nesting.of_shell[s as usize].role == role)
+            .collect();
+        let size = |s: u32| nesting.of_shell[s as usize].volume_mm3.abs();
+        let volume_mm3 = own.iter().map(|&s| size(s)).sum();
+        own.sort_by(|&a, &b| size(b).total_cmp(&size(a)).then(a.cmp(&b)));
+        ShellGroup {
+            count: own.len(),
+            volume_mm3,
+            largest: own
+                .iter()
+                .take(most)
+                .map(|&s| fact(mesh, topology, nesting, s))
+                .collect(),
+        }
+    }
+}
+
+fn fact(mesh: &Mesh, topology: &Topology, nesting: &Nesting, shell: u32) -> ShellFact {
+    let s = &topology.shells.list[shell as usize];
+    let nest = &nesting.of_shell[shell as usize];
+    let spot = spots::facet(mesh, s.first_triangle);
+    ShellFact {
+        shell,
+        at: spot.at,
+        outward: spot.outward,
+        triangles: s.triangles,
+        volume_mm3: nest.volume_mm3,
+        area_mm2: s.area_mm2,
+        size_mm: s.bounds.size(),
+        within: nest.within.first().copied(),
+    }
+}
+
+/// One separate body as printed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Body {
+    /// A point on its largest shell, mm.
+    pub at: Vec3,
+    /// Outward direction there, as stored.
+    pub outward: Option<Vec3>,
+    /// Shells it is made of.
+    pub shells: usize,
+    /// Volume of its shells, mm3: cavities taken off, nested shells not counted, overlaps counted twice.
+    pub volume_mm3: f64,
+    /// Sides of its box, mm.
+    pub size_mm: Vec3,
+}
+
+impl Body {
+    /// Its longest side, mm.
+    pub fn longest_mm(&self) -> f64 {
+        self.size_mm.iter().copied().fold(0.0, f64::max)
+    }
+}
+
+/// Separate bodies, the largest volume first; `None` where there are several shells and their contacts are unknown.
+/// Shells that share an edge count as touching; a shared vertex holds nothing together.
+pub(super) fn bodies(
+    mesh: &Mesh,
+    topology: &Topology,
+    nesting: &Nesting,
+    contacts: Option<&[[u32; 2]]>,
+) -> Option<Vec<Body>> {
+    let list = &topology.shells.list;
+    let mut touching = topology.fans.joined_at_edges.clone();
+    match contacts {
+        Some(pairs) => touching.extend(pairs),
+        None if list.len() > 1 => return None,
+        None => {}
+    }
+    let mut bodies: Vec<Body> =
+        nesting
+            .bodies(&touching)
+            .into_iter()
+            .map(|group| {
+                let size = |&s: &u32| nesting.of_shell[s as usize].volume_mm3.abs();
+                let main = group.iter().copied().fold(group[0], |best, s| {
+                    if size(&s) > size(&best) { s } else { best }
+                });
+                let spot = spots::facet(mesh, list[main as usize].first_triangle);
+                let volume = group
+                    .iter()
+                    .map(|&s| &nesting.of_shell[s as usize])
+                    .filter(|n| n.role != Role::Nested)
+                    .map(|n| n.volume_mm3)
+                    .sum();
+                let corners = group.iter().flat_map(|&s| {
+                    let b = &list[s as usize].bounds;
+                    [b.min, b.max]
+                });
+                Body {
+                    at: spot.at,
+                    outward: spot.outward,
+                    shells: group.len(),
+                    volume_mm3: volume,
+                    size_mm: Bounds::of(corners).map_or([0.0; 3], |b| b.size()),
+                }
+            })
+            .collect();
+    bodies.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
+    Some(bodies)
+}
