@@ -68,10 +68,11 @@ fn demand(demand: &Demand) -> Value {
         Demand::When {
             key,
             word,
+            usual,
             needs,
             bars,
         } => json!({
-            "if": { "properties": { *key: { "const": word } }, "required": [key] },
+            "if": { "properties": { *key: { "const": word } }, "required": if *usual { vec![] } else { vec![key] } },
             "then": {
                 "required": needs,
                 "properties": Value::Object(bars.iter().map(|bar| ((*bar).into(), json!(false))).collect()),

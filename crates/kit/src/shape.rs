@@ -123,10 +123,12 @@ impl Checker<'_, '_> {
             Demand::When {
                 key,
                 word,
+                usual,
                 needs,
                 bars,
             } => {
-                if table.get(*key).and_then(|v| v.get_ref().as_str()) != Some(word) {
+                let written = table.get(*key).map(|v| v.get_ref().as_str());
+                if written != Some(Some(word)) && !(written.is_none() && *usual) {
                     return;
                 }
                 for needed in needs.iter().filter(|key| !has(key)) {

@@ -246,7 +246,7 @@ const ONE_BY_ONE: &[(&str, &str, usize, &str)] = &[
     (
         "mesh   = \"meshes/roof.3mf\"",
         "mesh   = \"meshes/roof.stl\"",
-        96,
+        97,
         "only a 3MF has named objects",
     ),
     (

@@ -85,6 +85,9 @@ proptest! {
     ) {
         let mut text: Vec<char> = kit::template().chars().collect();
         for (at, how, piece) in edits {
+            if text.is_empty() {
+                text.push('x');
+            }
             let at = at.index(text.len());
             match how {
                 0 => { text.remove(at); }

@@ -7,6 +7,10 @@ typed!(
     Settings, settings, "settings.toml", {
     /// Nozzle width, mm.
     nozzle: "nozzle",
+    /// Least layer of a promise that gives none, as a share of the nozzle.
+    least_layer_share: "least-layer-share",
+    /// Greatest layer of a promise that gives none, as a share of the nozzle.
+    greatest_layer_share: "greatest-layer-share",
     /// Layer height as a share of the nozzle.
     layer_share: "layer-share",
     /// Line width as a share of the nozzle.

@@ -38,24 +38,39 @@ impl<'a> Builder<'a, '_> {
                 self.cross(at, trouble.expected("less than half the plate"));
             }
         }
-        if let (Some(layers), Some(nozzle)) = (entry.numbers::<2>("layers"), entry.number("nozzle"))
-            && layers.value[1] >= nozzle.value
+        let built_in = limits::settings();
+        let nozzle_mm = entry
+            .number("nozzle")
+            .map_or(built_in.nozzle.value, |n| n.value);
+        let layers_mm = entry.numbers("layers").map_or_else(
+            || {
+                let ends = [&built_in.least_layer_share, &built_in.greatest_layer_share];
+                ends.map(|share| tenth_of_a_micron(share.value * nozzle_mm))
+            },
+            |layers| layers.value,
+        );
+        if let Some(span) = entry.span_of("layers")
+            && layers_mm[1] >= nozzle_mm
         {
             let trouble = Trouble::new(format!(
-                "a layer of {} mm from a nozzle of {} mm",
-                layers.value[1], nozzle.value
+                "a layer of {} mm from a nozzle of {nozzle_mm} mm",
+                layers_mm[1]
             ));
             self.cross(
-                layers.span,
+                span,
                 trouble.expected("layers lower than the nozzle is wide"),
             );
         }
-        let kind = entry.text("kind").and_then(|word| process(word.value));
+        let kind = match entry.text("kind") {
+            Some(word) => process(word.value),
+            None if entry.has("kind") => None,
+            None => Some(Process::Filament),
+        };
         let materials = self.admitted(entry, kind);
         let machine = match kind? {
             Process::Filament => Machine::Filament {
-                nozzle_mm: entry.number("nozzle")?.value,
-                layers_mm: entry.numbers("layers")?.value,
+                nozzle_mm,
+                layers_mm,
             },
             Process::Vat => Machine::Vat {
                 pixel_mm: entry.number("pixel")?.value,
@@ -88,7 +103,7 @@ impl<'a> Builder<'a, '_> {
                 && own != kind
             {
                 let trouble = Trouble::new(format!(
-                    "`{}` is printed from {}, and this promise is kind `{}`",
+                    "`{}` is a material for kind `{}`, and this promise is kind `{}`",
                     id.value,
                     own.word(),
                     kind.word()
@@ -115,8 +130,14 @@ impl<'a> Builder<'a, '_> {
         let built_in = limits::settings();
         let number = |key: &str, default: f64| entry.number(key).map_or(default, |n| n.value);
         let nozzle_mm = number("nozzle", built_in.nozzle.value);
-        let layer_mm = number("layer", built_in.layer_share.value * nozzle_mm);
-        let bead_mm = number("bead", built_in.bead_share.value * nozzle_mm);
+        let layer_mm = number(
+            "layer",
+            tenth_of_a_micron(built_in.layer_share.value * nozzle_mm),
+        );
+        let bead_mm = number(
+            "bead",
+            tenth_of_a_micron(built_in.bead_share.value * nozzle_mm),
+        );
         let at = |key: &str| entry.span_of(key).unwrap_or(entry.span.clone());
         if layer_mm >= nozzle_mm {
             let trouble = Trouble::new(format!(
@@ -218,6 +239,11 @@ impl<'a> Builder<'a, '_> {
         }
         materials
     }
+}
+
+/// A length without the dust of a product: 0.28, not 0.27999999999999997.
+fn tenth_of_a_micron(mm: f64) -> f64 {
+    (mm * 1e4).round() / 1e4
 }
 
 /// How a material of a manifest is printed; `None` where it is not declared.

@@ -8,7 +8,7 @@ pub(crate) static PROMISE: Spec = Spec {
     doc: "The least machine and material the kit promises to print on.",
     keys: &[
         need("id", Shape::Id, "Name of the promise: a-z, 0-9 and hyphens"),
-        need("kind", Shape::OneWord(PROCESSES), "How the machine prints").or(&["type", "process"]),
+        may("kind", Shape::OneWord(PROCESSES), "How the machine prints; default filament").or(&["type", "process"]),
         need(
             "plate",
             Shape::Three("promise.plate"),
@@ -24,12 +24,12 @@ pub(crate) static PROMISE: Spec = Spec {
         may(
             "nozzle",
             Shape::Number("promise.nozzle"),
-            "Nozzle width, mm; filament only",
+            "Nozzle width, mm; filament only; default 0.4",
         ),
         may(
             "layers",
             Shape::Two("promise.layers"),
-            "Least and greatest layer height a builder may choose, mm; filament only",
+            "Least and greatest layer height a builder may choose, mm; filament only; default 0.3 to 0.7 of the nozzle",
         )
         .or(&["layer"]),
         may(
@@ -60,12 +60,14 @@ pub(crate) static PROMISE: Spec = Spec {
         Demand::When {
             key: "kind",
             word: "filament",
-            needs: &["nozzle", "layers"],
+            usual: true,
+            needs: &[],
             bars: &["pixel", "least-wall"],
         },
         Demand::When {
             key: "kind",
             word: "vat",
+            usual: false,
             needs: &["pixel", "least-wall"],
             bars: &["nozzle", "layers"],
         },

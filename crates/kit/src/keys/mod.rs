@@ -44,10 +44,11 @@ pub(crate) enum Demand {
     NotBoth(&'static str, &'static str),
     /// The first asks for the second.
     With(&'static str, &'static str),
-    /// Where a key has this word: what it asks for and what it bars. `default` says that a missing key counts.
+    /// Where a key has this word: what it asks for and what it bars. `usual`: a missing key means this word.
     When {
         key: &'static str,
         word: &'static str,
+        usual: bool,
         needs: &'static [&'static str],
         bars: &'static [&'static str],
     },
