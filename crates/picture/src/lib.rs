@@ -6,14 +6,19 @@
 
 pub mod camera;
 pub mod canvas;
+pub mod closeup;
 pub mod ground;
 mod ink;
+pub mod marker;
 pub mod palette;
 mod png_bytes;
 mod raster;
 pub mod render;
+pub mod sight;
 
 pub use camera::{ScaleBar, View};
 pub use canvas::Image;
+pub use closeup::{FindingPicture, Shown, finding_picture};
 pub use ground::Ground;
 pub use render::{PartPicture, Scene, part_picture, render};
+pub use sight::Sights;

@@ -10,7 +10,7 @@ use crate::ink::{self, Facing, Ink};
 use crate::raster::{self, NOTHING, Seen};
 
 /// Samples along a pixel's side.
-const SAMPLES: usize = 3;
+pub(crate) const SAMPLES: usize = 3;
 /// Normals further apart than this draw an edge between facets, degrees.
 const CREASE_DEG: f64 = 25.0;
 /// Where the light comes from, in the frame of the view: right, up, toward the eye.
