@@ -10,10 +10,12 @@ pub mod closeup;
 pub mod ground;
 mod ink;
 pub mod marker;
+pub mod marks;
 pub mod palette;
 mod png_bytes;
 mod raster;
 pub mod render;
+pub mod section;
 pub mod sight;
 
 pub use camera::{ScaleBar, View};
