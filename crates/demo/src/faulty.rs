@@ -23,7 +23,7 @@ pub(crate) struct Faulty {
 }
 
 /// What a machine promises unless a kit says otherwise.
-const PROMISE: &str = "[[promise]]\nid = \"common\"\nplate = [220, 220, 240]\nnozzle = 0.4\n\
+const PROMISE: &str = "[[promise]]\nid = \"common\"\nkind = \"filament\"\nplate = [220, 220, 240]\nnozzle = 0.4\n\
                        layers = [0.12, 0.28]\n";
 
 impl Faulty {

@@ -9,6 +9,9 @@ use crate::DemoError;
 use crate::outline::{Outline, area, direction};
 use crate::surface::Surface;
 
+/// How far a surface may move to lose needless vertices when it is finished, mm.
+const SIMPLE_MM: f64 = crate::surface::GRID_MM;
+
 /// A closed body, or the first fault met while it was built.
 #[derive(Clone)]
 pub struct Solid {
@@ -261,7 +264,7 @@ impl Solid {
                 fault: fault.clone(),
             });
         }
-        let (points, triangles) = Solid::triangles(&self.body.simplify(crate::surface::GRID_MM));
+        let (points, triangles) = Solid::triangles(&self.body.simplify(SIMPLE_MM));
         let surface = Surface::snapped(&points, &triangles).tidied();
         surface.prove(part)?;
         Ok(surface)

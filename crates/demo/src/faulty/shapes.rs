@@ -60,26 +60,8 @@ pub(crate) fn mirrored_x(facets: &[Facet]) -> Vec<Facet> {
     turned(&mirrored)
 }
 
-/// A convex outline in the xz plane (counter-clockwise seen from -y), raised along y from 0 to `depth`.
-pub(crate) fn convex_prism(outline: &[[f32; 2]], depth: f32) -> Vec<Facet> {
-    let at = |k: usize, y: f32| {
-        let [x, z] = outline[k % outline.len()];
-        [x, y, z]
-    };
-    let mut facets = Vec::new();
-    for k in 0..outline.len() {
-        facets.push([at(k, 0.0), at(k, depth), at(k + 1, depth)]);
-        facets.push([at(k, 0.0), at(k + 1, depth), at(k + 1, 0.0)]);
-    }
-    for k in 1..outline.len() - 1 {
-        facets.push([at(0, 0.0), at(k, 0.0), at(k + 1, 0.0)]);
-        facets.push([at(0, depth), at(k + 1, depth), at(k, depth)]);
-    }
-    facets.iter().map(|[a, b, c]| [*a, *b, *c]).collect()
-}
-
-/// Bars that stand side by side and share no edge with the one before: a comb outline in the xz plane,
-/// heights over a list of x positions, raised along y. `heights[k]` reaches from `xs[k]` to `xs[k + 1]`.
+/// An outline in the xz plane with a flat foot, raised along y: `heights[k]` reaches from `xs[k]` to
+/// `xs[k + 1]`.
 pub(crate) fn skyline(xs: &[f32], heights: &[f32], depth: f32) -> Vec<Facet> {
     let outline: Vec<[f64; 2]> = [[f64::from(xs[0]), 0.0]]
         .into_iter()
