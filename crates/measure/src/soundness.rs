@@ -13,7 +13,7 @@ use mesh::nesting::{Nesting, Role};
 use mesh::{Basis, Collapsed, Mesh, Topology};
 use serde::Serialize;
 
-pub use bodies::{Body, ShellFact, ShellGroup};
+pub use bodies::{Bodies, Body, ShellFact, ShellGroup};
 pub use openings::{Merging, Openings, Rim};
 pub use spots::{Spot, Spots};
 
@@ -91,7 +91,8 @@ pub struct Soundness {
     pub slivers: Spots,
     /// Facets that are there a second time with the same winding.
     pub repeated: Spots,
-    /// Facets back to back: the same three vertices, opposite winding.
+    /// Facets back to back within one shell: the same three vertices, opposite winding. (Of two shells, they are
+    /// where the shells touch.)
     pub opposed: Spots,
     /// Shells: edge-connected pieces of surface.
     pub shells: usize,
@@ -107,9 +108,8 @@ pub struct Soundness {
     pub genus: usize,
     /// False where the bounded search for nested shells had to stop early.
     pub nesting_complete: bool,
-    /// Separate bodies as printed, the largest volume first; `None` where shells are many and nobody has measured
-    /// which of them touch.
-    pub bodies: Option<Vec<Body>>,
+    /// Separate bodies as printed; `None` where shells are many and nobody has measured which of them touch.
+    pub bodies: Option<Bodies>,
     /// Integrals.
     pub mass: Mass,
 }
@@ -166,7 +166,14 @@ pub fn soundness(
             })
             .collect(),
     };
-    let opposed: Vec<u32> = edges.opposed.iter().map(|p| p[0]).collect();
+    let same_shell =
+        |p: &&[u32; 2]| shells.of_triangle[p[0] as usize] == shells.of_triangle[p[1] as usize];
+    let opposed: Vec<u32> = edges
+        .opposed
+        .iter()
+        .filter(same_shell)
+        .map(|p| p[0])
+        .collect();
     Soundness {
         triangles: mesh.triangles.len() + collapsed.filed.len(),
         vertices: mesh.vertices.len(),

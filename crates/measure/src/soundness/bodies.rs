@@ -103,50 +103,71 @@ impl Body {
     }
 }
 
-/// Separate bodies, the largest volume first; `None` where there are several shells and their contacts are unknown.
-/// Shells that share an edge count as touching; a shared vertex holds nothing together.
+/// Bodies, and how many there are where edges hold nothing together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Bodies {
+    /// Bodies where shells that share an edge are one piece, the largest volume first. A shared vertex holds nothing.
+    pub list: Vec<Body>,
+    /// Their number where a shared edge, a joint without width, holds nothing either.
+    pub apart_at_edges: usize,
+}
+
+/// Separate bodies; `None` where there are several shells and their contacts are unknown.
 pub(super) fn bodies(
     mesh: &Mesh,
     topology: &Topology,
     nesting: &Nesting,
     contacts: Option<&[[u32; 2]]>,
-) -> Option<Vec<Body>> {
-    let list = &topology.shells.list;
-    let mut touching = topology.fans.joined_at_edges.clone();
-    match contacts {
-        Some(pairs) => touching.extend(pairs),
-        None if list.len() > 1 => return None,
-        None => {}
+) -> Option<Bodies> {
+    let shells = &topology.shells;
+    if contacts.is_none() && shells.list.len() > 1 {
+        return None;
     }
-    let mut bodies: Vec<Body> =
-        nesting
-            .bodies(&touching)
-            .into_iter()
-            .map(|group| {
-                let size = |&s: &u32| nesting.of_shell[s as usize].volume_mm3.abs();
-                let main = group.iter().copied().fold(group[0], |best, s| {
-                    if size(&s) > size(&best) { s } else { best }
-                });
-                let spot = spots::facet(mesh, list[main as usize].first_triangle);
-                let volume = group
-                    .iter()
-                    .map(|&s| &nesting.of_shell[s as usize])
-                    .filter(|n| n.role != Role::Nested)
-                    .map(|n| n.volume_mm3)
-                    .sum();
-                let corners = group.iter().flat_map(|&s| {
-                    let b = &list[s as usize].bounds;
-                    [b.min, b.max]
-                });
-                Body {
-                    at: spot.at,
-                    outward: spot.outward,
-                    shells: group.len(),
-                    volume_mm3: volume,
-                    size_mm: Bounds::of(corners).map_or([0.0; 3], |b| b.size()),
-                }
-            })
-            .collect();
-    bodies.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
-    Some(bodies)
+    let mut touching = contacts.unwrap_or_default().to_vec();
+    // Facets back to back are a contact over their whole area.
+    touching.extend(
+        topology
+            .edges
+            .opposed
+            .iter()
+            .map(|p| p.map(|t| shells.of_triangle[t as usize])),
+    );
+    let apart_at_edges = nesting.bodies(&touching).len();
+    touching.extend(&topology.fans.joined_at_edges);
+    let mut list: Vec<Body> = nesting
+        .bodies(&touching)
+        .iter()
+        .map(|group| body(mesh, topology, nesting, group))
+        .collect();
+    list.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
+    Some(Bodies {
+        list,
+        apart_at_edges,
+    })
+}
+
+fn body(mesh: &Mesh, topology: &Topology, nesting: &Nesting, group: &[u32]) -> Body {
+    let list = &topology.shells.list;
+    let size = |s: u32| nesting.of_shell[s as usize].volume_mm3.abs();
+    let main = group.iter().copied().fold(
+        group[0],
+        |best, s| if size(s) > size(best) { s } else { best },
+    );
+    let spot = spots::facet(mesh, list[main as usize].first_triangle);
+    let corners = group.iter().flat_map(|&s| {
+        let b = &list[s as usize].bounds;
+        [b.min, b.max]
+    });
+    Body {
+        at: spot.at,
+        outward: spot.outward,
+        shells: group.len(),
+        volume_mm3: group
+            .iter()
+            .map(|&s| &nesting.of_shell[s as usize])
+            .filter(|n| n.role != Role::Nested)
+            .map(|n| n.volume_mm3)
+            .sum(),
+        size_mm: Bounds::of(corners).map_or([0.0; 3], |b| b.size()),
+    }
 }
