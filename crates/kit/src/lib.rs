@@ -7,12 +7,14 @@ mod build;
 pub mod checked;
 mod content;
 mod date;
+mod draft;
 mod fault;
 mod faults;
 mod keys;
 mod level;
 mod license;
 mod lines;
+pub mod names;
 mod path;
 mod read;
 mod render;
@@ -31,6 +33,7 @@ pub use checked::{
     Repeat, Settings, Show, ShowDirection, Supports, Waiver,
 };
 pub use date::Date;
+pub use draft::{DraftPart, Guess, count_from_name, draft};
 pub use fault::Fault;
 pub use level::Level;
 pub use read::{read, read_bytes};

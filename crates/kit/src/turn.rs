@@ -55,6 +55,13 @@ pub fn axis_vector(word: &str) -> Option<[f64; 3]> {
     Some(v)
 }
 
+/// The signed axis (`+z`) that a vector is, to the last bit; `None` for any other direction.
+pub fn word_of(v: [f64; 3]) -> Option<&'static str> {
+    ["+x", "-x", "+y", "-y", "+z", "-z"]
+        .into_iter()
+        .find(|word| axis_vector(word) == Some(v))
+}
+
 /// a b
 pub fn product(a: &Matrix, b: &Matrix) -> Matrix {
     [0, 1, 2].map(|i| [0, 1, 2].map(|j| (0..3).map(|k| a[i][k] * b[k][j]).sum()))

@@ -3,6 +3,7 @@
 //! Every number that a verdict can hang on stands in `tables/*.toml` with value, unit, source and how sure
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
+pub mod draft;
 pub mod manifest;
 pub mod materials;
 mod row;
@@ -13,6 +14,7 @@ mod table;
 mod typed;
 pub mod units;
 
+pub use draft::{Draft, draft};
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};

@@ -1,7 +1,7 @@
 //! Promises, settings, materials.
 
 use super::{Builder, Realm};
-use crate::checked::{Machine, Material, Mode, Process, Promise, Settings, Supports};
+use crate::checked::{Machine, Material, Mode, Process, Promise, Settings, Supports, without_dust};
 use crate::faults::Trouble;
 use crate::written::Entry;
 
@@ -45,7 +45,7 @@ impl<'a> Builder<'a, '_> {
         let layers_mm = entry.numbers("layers").map_or_else(
             || {
                 let ends = [&built_in.least_layer_share, &built_in.greatest_layer_share];
-                ends.map(|share| tenth_of_a_micron(share.value * nozzle_mm))
+                ends.map(|share| without_dust(share.value * nozzle_mm))
             },
             |layers| layers.value,
         );
@@ -127,17 +127,12 @@ impl<'a> Builder<'a, '_> {
     }
 
     fn setting(&mut self, id: &str, entry: &Entry<'_>) -> Settings {
-        let built_in = limits::settings();
+        let built_in = Settings::built_in(id);
+        let shares = limits::settings();
         let number = |key: &str, default: f64| entry.number(key).map_or(default, |n| n.value);
-        let nozzle_mm = number("nozzle", built_in.nozzle.value);
-        let layer_mm = number(
-            "layer",
-            tenth_of_a_micron(built_in.layer_share.value * nozzle_mm),
-        );
-        let bead_mm = number(
-            "bead",
-            tenth_of_a_micron(built_in.bead_share.value * nozzle_mm),
-        );
+        let nozzle_mm = number("nozzle", built_in.nozzle_mm);
+        let layer_mm = number("layer", without_dust(shares.layer_share.value * nozzle_mm));
+        let bead_mm = number("bead", without_dust(shares.bead_share.value * nozzle_mm));
         let at = |key: &str| entry.span_of(key).unwrap_or(entry.span.clone());
         if layer_mm >= nozzle_mm {
             let trouble = Trouble::new(format!(
@@ -156,23 +151,23 @@ impl<'a> Builder<'a, '_> {
             self.cross(at("bead"), trouble.expected(share.to_string()));
         }
         Settings {
-            id: id.to_string(),
             nozzle_mm,
             layer_mm,
             bead_mm,
             contours: entry
                 .whole("contours")
-                .map_or(built_in.contours.value as u32, |n| n.value),
-            floor_mm: number("floor", built_in.floor.value),
-            roof_mm: number("roof", built_in.roof.value),
-            fill: number("fill", built_in.fill.value),
-            overhang_deg: number("overhang", built_in.overhang.value),
-            brim_mm: number("brim", built_in.brim.value),
+                .map_or(built_in.contours, |n| n.value),
+            floor_mm: number("floor", built_in.floor_mm),
+            roof_mm: number("roof", built_in.roof_mm),
+            fill: number("fill", built_in.fill),
+            overhang_deg: number("overhang", built_in.overhang_deg),
+            brim_mm: number("brim", built_in.brim_mm),
             mode: match entry.text("mode").map(|word| word.value) {
                 Some("single-line") => Mode::SingleLine,
                 _ => Mode::Solid,
             },
             line: self.line(&entry.span),
+            ..built_in
         }
     }
 
@@ -239,11 +234,6 @@ impl<'a> Builder<'a, '_> {
         }
         materials
     }
-}
-
-/// A length without the dust of a product: 0.28, not 0.27999999999999997.
-fn tenth_of_a_micron(mm: f64) -> f64 {
-    (mm * 1e4).round() / 1e4
 }
 
 /// How a material of a manifest is printed; `None` where it is not declared.

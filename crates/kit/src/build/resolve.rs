@@ -333,10 +333,8 @@ fn mirrored_orientation(source: &Orientation, axis: Axis) -> Orientation {
 }
 
 fn direction_word(v: [f64; 3]) -> String {
-    for word in ["+x", "-x", "+y", "-y", "+z", "-z"] {
-        if turn::axis_vector(word) == Some(v.map(|x| x + 0.0)) {
-            return word.to_string();
-        }
+    if let Some(word) = turn::word_of(v) {
+        return word.to_string();
     }
     format!("[{:.4}, {:.4}, {:.4}]", v[0], v[1], v[2])
 }

@@ -15,6 +15,7 @@ pub use material::{Material, Process};
 pub use part::{From, MeshFile, Mirror, Orientation, Origin, Part, Show, ShowDirection};
 pub use pose::{Placement, Pose, Repeat};
 pub use promise::{Machine, Promise, Supports};
+pub(crate) use settings::without_dust;
 pub use settings::{Mode, Settings};
 
 use crate::revision::Revision;

@@ -50,7 +50,32 @@ pub struct Settings {
     pub line: usize,
 }
 
+/// A length, mm, without the dust of a product: 0.28, not 0.27999999999999997.
+pub(crate) fn without_dust(mm: f64) -> f64 {
+    (mm * 1e4).round() / 1e4
+}
+
 impl Settings {
+    /// The built-in settings under an id, on line 0: what a manifest's empty table means.
+    pub fn built_in(id: &str) -> Settings {
+        let known = limits::settings();
+        let nozzle_mm = known.nozzle.value;
+        Settings {
+            id: id.to_string(),
+            nozzle_mm,
+            layer_mm: without_dust(known.layer_share.value * nozzle_mm),
+            bead_mm: without_dust(known.bead_share.value * nozzle_mm),
+            contours: known.contours.value as u32,
+            floor_mm: known.floor.value,
+            roof_mm: known.roof.value,
+            fill: known.fill.value,
+            overhang_deg: known.overhang.value,
+            brim_mm: known.brim.value,
+            mode: Mode::Solid,
+            line: 0,
+        }
+    }
+
     /// Line width on another nozzle, mm: it scales with the nozzle.
     pub fn bead_on_mm(&self, nozzle_mm: f64) -> f64 {
         self.bead_mm * (nozzle_mm / self.nozzle_mm)
