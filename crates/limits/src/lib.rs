@@ -13,6 +13,7 @@ pub mod soundness;
 mod table;
 mod typed;
 pub mod units;
+pub mod walls;
 
 pub use draft::{Draft, draft};
 pub use materials::{Material, material, materials};
@@ -22,3 +23,4 @@ pub use size::{SizeLimits, size_limits};
 pub use soundness::{SoundnessLimits, soundness_limits};
 pub use table::Table;
 pub use units::{Units, units};
+pub use walls::{Walls, walls};

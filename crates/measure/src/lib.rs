@@ -10,6 +10,7 @@ mod part;
 pub mod size;
 pub mod soundness;
 pub mod turning;
+pub mod walls;
 
 pub use beside::{Beside, Unavailable};
 pub use part::{PartFacts, PromisePlate};

@@ -5,6 +5,7 @@ use mesh::MassProperties;
 use crate::loading::{LoadFault, Loading};
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
+use crate::walls::Walls;
 
 /// Everything measured on one part. A fact that is `None` was not measured, and never reads as a pass.
 #[derive(Debug, Default)]
@@ -23,6 +24,8 @@ pub struct PartFacts {
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.
     pub on_plates: Vec<PromisePlate>,
+    /// Walls, feather edges and gaps.
+    pub walls: Option<Walls>,
 }
 
 /// A part on the plate of one promise.

@@ -6,11 +6,15 @@
 
 mod case;
 mod departure;
+pub mod detail;
+pub mod edge;
+pub mod gap;
 pub mod internal;
 mod judge;
 pub mod registry;
 pub mod size;
 mod unmeasured;
+pub mod wall;
 pub mod words;
 
 pub use case::{Case, PartCase};

@@ -31,10 +31,16 @@ impl Entry {
 
 /// Every rule, by family, then by id.
 pub static RULES: &[&Entry] = &[
+    &crate::detail::lost::ENTRY,
+    &crate::edge::feather::ENTRY,
+    &crate::gap::fused::ENTRY,
     &crate::internal::fault::ENTRY,
     &crate::size::diagonal_only::ENTRY,
     &crate::size::edge_margin::ENTRY,
     &crate::size::over_plate::ENTRY,
+    &crate::wall::lost::ENTRY,
+    &crate::wall::thin::ENTRY,
+    &crate::wall::unmeasured::ENTRY,
 ];
 
 /// The rule of an id or of an earlier id.

@@ -15,6 +15,17 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: words.clone(),
             });
         }
+        let walls = facts
+            .walls
+            .as_ref()
+            .and_then(crate::wall::unmeasured::reason);
+        if let Some((why, _)) = walls {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "walls".into(),
+                why,
+            });
+        }
     }
     out
 }

@@ -1,0 +1,3 @@
+//! Small things on solid ground: rivets, letters, panel lines.
+
+pub mod lost;

@@ -1,0 +1,3 @@
+//! Edges that are too sharp to print.
+
+pub mod feather;

@@ -1,0 +1,3 @@
+//! Gaps within one part.
+
+pub mod fused;

@@ -1,0 +1,136 @@
+//! What each promise asks of the walls and gaps of a part: the limits as lengths.
+
+use kit::{Kit, Machine, Mode, Part, Promise};
+use measure::walls::{Ask, Asks};
+
+/// What one promise asks of a part.
+pub(crate) struct Asked<'a> {
+    /// The promise.
+    pub promise: &'a Promise,
+    /// Line width there, mm; from a vat, the thinnest wall that prints.
+    pub bead_mm: f64,
+    /// Thinner walls are lost.
+    pub lost: Ask,
+    /// Thinner walls are thin; `None` where the process has no such step.
+    pub thin: Option<Ask>,
+    /// Narrower gaps fuse; `None` where no limit is known.
+    pub gap: Option<Ask>,
+    /// What a width asked for is, in words: "one width of a 0.4 mm nozzle".
+    pub line_words: String,
+    /// What a height asked for is, in words: "one layer of 0.28 mm".
+    pub layer_words: String,
+}
+
+/// What every promise that admits a part asks of it, in the manifest's order.
+pub(crate) fn asked<'a>(kit: &'a Kit, part: &Part) -> Vec<Asked<'a>> {
+    let promises = kit.promises_for(part);
+    promises.into_iter().map(|p| of(kit, part, p)).collect()
+}
+
+/// Everything that is to be measured on the walls of a part for the rules to judge it.
+pub fn asks(kit: &Kit, part: &Part) -> Asks {
+    let limits = limits::walls();
+    let asked = asked(kit, part);
+    let own = own(part);
+    let mut walls: Vec<Ask> = Vec::new();
+    let mut gaps: Vec<Ask> = Vec::new();
+    for a in &asked {
+        for ask in [Some(a.lost), a.thin].into_iter().flatten() {
+            if !walls.contains(&ask) {
+                walls.push(ask);
+            }
+        }
+        gaps.extend(a.gap.filter(|gap| !gaps.contains(gap)));
+    }
+    walls.extend(own.filter(|ask| !walls.contains(ask)));
+    let settings = kit.settings_of(part);
+    let beads = || asked.iter().map(|a| a.bead_mm);
+    Asks {
+        walls,
+        gaps,
+        least_bead_mm: beads().reduce(f64::min).unwrap_or(settings.bead_mm),
+        most_bead_mm: beads().reduce(f64::max).unwrap_or(settings.bead_mm),
+        span_mm: limits.span.value,
+        steepest: limits.steepest.value,
+        longest_mm: limits.longest.value,
+    }
+}
+
+/// What a part's own `min-wall` asks, whatever the promise.
+pub(super) fn own(part: &Part) -> Option<Ask> {
+    let least = part.min_wall_mm?;
+    Some(ask(part, least, least, limits::walls().steepest.value, 0.0))
+}
+
+fn ask(part: &Part, in_plane_mm: f64, upright_mm: f64, steepest: f64, from_mm: f64) -> Ask {
+    Ask {
+        up: part.orientation.up,
+        in_plane_mm,
+        upright_mm,
+        steepest,
+        from_mm,
+    }
+}
+
+fn of<'a>(kit: &Kit, part: &Part, promise: &'a Promise) -> Asked<'a> {
+    let limits = limits::walls();
+    let steepest = limits.steepest.value;
+    match promise.machine {
+        Machine::Filament {
+            nozzle_mm,
+            layers_mm: [_, layer_mm],
+        } => {
+            let settings = kit.settings_of(part);
+            let bead_mm = settings.bead_on_mm(nozzle_mm);
+            let single = settings.mode == Mode::SingleLine;
+            let line_mm = if single { bead_mm } else { nozzle_mm };
+            let slack = limits.thin_slack.value;
+            let thin = ask(
+                part,
+                limits.thin_lines.value * nozzle_mm - slack,
+                limits.thin_layers.value * layer_mm - slack,
+                steepest,
+                0.0,
+            );
+            let gap = ask(
+                part,
+                limits.gap_fused.value,
+                limits.gap_layers.value * layer_mm,
+                limits.gap_steepest.value,
+                limits.gap_drawn.value,
+            );
+            Asked {
+                promise,
+                bead_mm,
+                lost: ask(
+                    part,
+                    limits.lost_lines.value * line_mm,
+                    limits.lost_layers.value * layer_mm,
+                    steepest,
+                    0.0,
+                ),
+                // A single line has no second one to lean on: rules of its own judge it.
+                thin: (!single).then_some(thin),
+                gap: Some(gap),
+                line_words: if single {
+                    format!("its single line of {bead_mm} mm")
+                } else {
+                    format!("one width of a {nozzle_mm} mm nozzle")
+                },
+                layer_words: format!("one layer of {layer_mm} mm"),
+            }
+        }
+        Machine::Vat { least_wall_mm, .. } => {
+            let words = format!("the thinnest wall of {}", promise.id);
+            Asked {
+                promise,
+                bead_mm: least_wall_mm,
+                lost: ask(part, least_wall_mm, least_wall_mm, steepest, 0.0),
+                thin: None,
+                gap: None,
+                line_words: words.clone(),
+                layer_words: words,
+            }
+        }
+    }
+}
