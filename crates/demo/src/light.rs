@@ -79,3 +79,65 @@ pub fn files() -> Result<Vec<KitFile>, DemoError> {
     ));
     Ok(files)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What hangs over more than 45.6 degrees away from the plate, as (share that is level, area mm2).
+    fn hanging(surface: &Surface, deck_down: bool) -> (f64, f64) {
+        let sign = if deck_down { -1.0 } else { 1.0 };
+        let (min, max) = surface.bounds();
+        let plate = f64::from(if deck_down { max[2] } else { min[2] });
+        let (mut level, mut area) = (0.0, 0.0);
+        for t in 0..surface.triangles.len() {
+            let n = surface.doubled_area(t);
+            let doubled = (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
+            let down = -sign * n[2] / doubled;
+            let on_plate = surface
+                .corners(t)
+                .iter()
+                .all(|c| (c[2] - plate).abs() < 0.01);
+            if !on_plate && down > libm::sin(45.6_f64.to_radians()) {
+                area += doubled / 2.0;
+                if down > 0.9999 {
+                    level += doubled / 2.0;
+                }
+            }
+        }
+        (if area > 0.0 { level / area } else { 1.0 }, area)
+    }
+
+    /// No part needs support: what hangs over is level, a short bridge over a hole or an opening, and only
+    /// where the design has one.
+    #[test]
+    fn nothing_hangs_over_but_short_bridges() {
+        let bridges = [
+            ("rock-left", 35.0),
+            ("rock-right", 35.0),
+            ("stairs", 65.0),
+            ("tower-base", 80.0),
+            ("tower-middle", 45.0),
+            ("tower-upper", 45.0),
+            ("lantern-frame", 100.0),
+        ];
+        for (name, solid) in parts() {
+            let surface = solid.mesh(name).expect(name);
+            let (level, area) = hanging(&surface, name == "gallery");
+            let most = bridges.iter().find(|b| b.0 == name).map_or(0.0, |b| b.1);
+            assert!(area <= most, "{name}: {area} mm2 hang over");
+            assert!(level > 0.999, "{name}: a slope hangs over");
+        }
+    }
+
+    /// Every part fits the smaller plate of the kit's two, 180 mm less 3 mm at each edge.
+    #[test]
+    fn every_part_fits_the_small_plate() {
+        for (name, solid) in parts() {
+            let (min, max) = solid.mesh(name).expect(name).bounds();
+            for k in 0..3 {
+                assert!(max[k] - min[k] <= 174.0, "{name} is too large");
+            }
+        }
+    }
+}

@@ -102,3 +102,32 @@ pub fn area(outline: &[[f64; 2]]) -> f64 {
         })
         .sum()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn outlines_turn_counter_clockwise_and_have_their_areas() {
+        assert_eq!(area(&rectangle([1.0, 2.0], [4.0, 4.0])), 6.0);
+        // Area of a regular n-gon: n r^2 sin(2 pi / n) / 2; of an octagon by apothem: 8 a^2 tan(pi / 8)
+        // (elementary geometry).
+        assert!((area(&circle([3.0, 1.0], 2.0, 12)) - 12.0).abs() < 1e-12);
+        let octagon_area = 8.0 * libm::tan(core::f64::consts::PI / 8.0);
+        assert!((area(&octagon(1.0)) - octagon_area).abs() < 1e-12);
+        assert_eq!(area(&cut_head(10.0, 0.0, 20.0, 3.0)), 200.0 - 9.0);
+        assert_eq!(area(&gable(10.0, 0.0, 5.0, 2.0)), 50.0 + 4.0 * 6.0);
+        assert!(area(&moved(&octagon(1.0), [9.0, 0.0])) > 0.0);
+    }
+
+    #[test]
+    fn a_screw_passes_a_hole_around_it() {
+        // Across the flats of the polygon, which is what the screw meets.
+        let hole = hole_around([0.0; 2], 1.7, 24);
+        for k in 0..24 {
+            let [a, b] = [hole[k], hole[(k + 1) % 24]];
+            let flat = libm::hypot(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1]));
+            assert!((flat - 1.7).abs() < 1e-12);
+        }
+    }
+}

@@ -319,3 +319,105 @@ fn unit(a: [f64; 3]) -> [f64; 3] {
     let l = length(a);
     a.map(|x| x / l)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A box of 10 mm, outward, from its eight corners (bit 0 is x, bit 1 is y, bit 2 is z).
+    fn cube() -> Surface {
+        let points: Vec<[f64; 3]> = (0..8)
+            .map(|k| [k & 1, k >> 1 & 1, k >> 2 & 1].map(|b| 10.0 * f64::from(b)))
+            .collect();
+        Surface::snapped(
+            &points,
+            &[
+                [0, 2, 3],
+                [0, 3, 1],
+                [4, 5, 7],
+                [4, 7, 6],
+                [0, 1, 5],
+                [0, 5, 4],
+                [1, 3, 7],
+                [1, 7, 5],
+                [3, 2, 6],
+                [3, 6, 7],
+                [2, 0, 4],
+                [2, 4, 6],
+            ],
+        )
+    }
+
+    fn two(by: [f32; 3]) -> Surface {
+        let a = cube();
+        let mut points: Vec<[f64; 3]> = a.points.iter().map(|p| p.map(f64::from)).collect();
+        points.extend(
+            a.points
+                .iter()
+                .map(|p| [0, 1, 2].map(|k| f64::from(p[k] + by[k]))),
+        );
+        let mut triangles = a.triangles.clone();
+        triangles.extend(a.triangles.iter().map(|t| t.map(|v| v + 8)));
+        Surface::snapped(&points, &triangles)
+    }
+
+    #[test]
+    fn a_sound_box_is_proven_and_measured() {
+        let cube = cube();
+        cube.prove("box").expect("a box is sound");
+        assert!((cube.volume_mm3() - 1000.0).abs() < 1e-9);
+        assert_eq!(cube.bounds(), ([0.0; 3], [10.0; 3]));
+    }
+
+    #[test]
+    fn each_fault_is_refused_in_its_own_words() {
+        let mut open = cube();
+        open.triangles.pop();
+        let mut turned = cube();
+        turned.triangles[3].swap(0, 1);
+        let mut inward = cube();
+        inward.triangles.iter_mut().for_each(|t| t.swap(0, 1));
+        let mut pierced = cube();
+        // A corner of the lid pushed out through the floor.
+        pierced.points[7] = [5.0, 5.0, -5.0];
+        let mut sharp = cube();
+        // The lid slides out until it hangs over at 45 degrees.
+        for k in 4..8 {
+            sharp.points[k][0] += 10.0;
+        }
+        for (surface, words) in [
+            (open, "open edge"),
+            (turned, "turn the same way"),
+            (inward, "inside out"),
+            (two([30.0, 0.0, 0.0]), "second body"),
+            (two([10.0, 10.0, 10.0]), "touch at the vertex"),
+            (two([10.0, 10.0, 0.0]), "turn the same way"),
+            (pierced, "through another"),
+            (sharp, "an edge of 45.0 degrees"),
+        ] {
+            let fault = surface.prove("x").expect_err(words).to_string();
+            assert!(fault.contains(words), "{words}: {fault}");
+        }
+    }
+
+    #[test]
+    fn faces_without_height_are_turned_away() {
+        // The middle of an edge of the lid, used by the lid only, with a flat face to the wall.
+        let mut cube = cube();
+        cube.points.push([5.0, 0.0, 10.0]);
+        cube.triangles.retain(|t| *t != [4, 5, 7]);
+        cube.triangles.extend([[4, 8, 7], [8, 5, 7], [4, 5, 8]]);
+        assert!(cube.prove("box").is_err());
+        let tidy = cube.tidied();
+        tidy.prove("box").expect("no face without height is left");
+        assert!((tidy.volume_mm3() - 1000.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_grid_holds_every_coordinate_exactly() {
+        let surface = Surface::snapped(&[[0.1, 107.3, 219.999]], &[]);
+        for x in surface.points[0] {
+            assert_eq!(f64::from(x) * 1024.0, libm::round(f64::from(x) * 1024.0));
+        }
+    }
+}

@@ -62,3 +62,21 @@ fn normal([a, b, c]: &Facet) -> [f32; 3] {
         [0.0; 3]
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 84 + 50 n bytes, a cube 684 (the STL note as in Burns, Automated Fabrication, 1993, section 6.5; from
+    /// memory).
+    #[test]
+    fn a_binary_file_has_the_size_its_count_says() {
+        let facet = [[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]];
+        assert_eq!(stl_facets("x", &[]).len(), 84);
+        let bytes = stl_facets("x", &[facet; 12]);
+        assert_eq!(bytes.len(), 684);
+        assert_eq!(bytes[80..84], [12, 0, 0, 0]);
+        assert_eq!(normal(&facet), [0.0, 0.0, 1.0]);
+        assert_eq!(normal(&[[1.0; 3]; 3]), [0.0; 3]);
+    }
+}
