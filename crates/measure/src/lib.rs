@@ -4,6 +4,7 @@
 //! limits or verdicts, and never says pass.
 
 pub mod beside;
+pub mod crossings;
 pub mod hull2;
 pub mod loading;
 mod part;
@@ -13,5 +14,6 @@ pub mod turning;
 pub mod walls;
 
 pub use beside::{Beside, Unavailable};
+pub use crossings::{CrossingFacts, CrossingPlace, crossing_facts};
 pub use part::{PartFacts, PromisePlate};
 pub use soundness::{Soundness, soundness};

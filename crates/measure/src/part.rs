@@ -2,6 +2,7 @@
 
 use mesh::MassProperties;
 
+use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
@@ -20,6 +21,8 @@ pub struct PartFacts {
     pub mass: Option<MassProperties>,
     /// Whether its mesh bounds solids, and where it does not.
     pub soundness: Option<Soundness>,
+    /// Where its surface crosses or touches itself.
+    pub crossings: Option<CrossingFacts>,
     /// Extents and outline in the print pose.
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.
