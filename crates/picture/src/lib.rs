@@ -16,11 +16,14 @@ mod png_bytes;
 mod raster;
 pub mod render;
 pub mod section;
+pub mod section_svg;
 pub mod sight;
+mod svg;
 
 pub use camera::{ScaleBar, View};
 pub use canvas::Image;
 pub use closeup::{FindingPicture, Shown, finding_picture};
 pub use ground::Ground;
 pub use render::{PartPicture, Scene, part_picture, render};
+pub use section_svg::{SectionPicture, section_picture};
 pub use sight::Sights;
