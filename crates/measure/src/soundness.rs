@@ -73,8 +73,10 @@ pub struct Soundness {
     pub as_filed: bool,
     /// Edges with one face.
     pub boundary_edges: usize,
-    /// Edges with more than two faces.
-    pub crowded_edges: Spots,
+    /// Edges with more than two faces, second copies of facets among them.
+    pub crowded_edges: usize,
+    /// Those with more than two faces when second copies are left out.
+    pub crowded: Spots,
     /// Edges with exactly two faces that walk it in the same direction.
     pub same_direction_edges: usize,
     /// Where the surface ends.
@@ -89,6 +91,8 @@ pub struct Soundness {
     pub without_area: Spots,
     /// Triangles whose smallest height is less than asked; a spot's value is that height, mm.
     pub slivers: Spots,
+    /// The least height of a sliver, mm.
+    pub least_sliver_mm: Option<f64>,
     /// Facets that are there a second time with the same winding.
     pub repeated: Spots,
     /// Facets back to back within one shell: the same three vertices, opposite winding. (Of two shells, they are
@@ -96,6 +100,8 @@ pub struct Soundness {
     pub opposed: Spots,
     /// Shells: edge-connected pieces of surface.
     pub shells: usize,
+    /// Closed outward shells with no material around them.
+    pub solids: usize,
     /// Outward shells within the material of another.
     pub nested: ShellGroup,
     /// Inward shells within the material of another.
@@ -152,7 +158,15 @@ pub fn soundness(
     let facets = mesh::facets::Facets::build(mesh, asked.sliver_height_mm, most);
     let group = |role| ShellGroup::of(mesh, topology, &nesting, role, most);
     let spots = |list: &[u32], at: &dyn Fn(u32) -> Spot| Spots::of(list.len(), list, most, at);
-    let crowded: Vec<u32> = (0..edges.crowded_edges() as u32).collect();
+    let single = |e: &u32| {
+        edges
+            .crowded(*e as usize)
+            .iter()
+            .filter(|h| edges.counts(*h / 3))
+            .count()
+            > 2
+    };
+    let crowded: Vec<u32> = (0..edges.crowded_edges() as u32).filter(single).collect();
     let turned_patches = Spots {
         count: winding.patches.len(),
         first: winding
@@ -180,7 +194,8 @@ pub fn soundness(
         edges: edges.count,
         as_filed: basis == Basis::AsFiled,
         boundary_edges: edges.boundary_edges,
-        crowded_edges: spots(&crowded, &|e| {
+        crowded_edges: edges.crowded_edges(),
+        crowded: spots(&crowded, &|e| {
             spots::edge(mesh, edges.crowded(e as usize)[0])
         }),
         same_direction_edges: edges.same_direction,
@@ -216,9 +231,15 @@ pub fn soundness(
                 ..spots::facet(mesh, t)
             }
         }),
+        least_sliver_mm: facets.least_height_mm,
         repeated: spots(&edges.repeated, &|t| spots::facet(mesh, t)),
         opposed: spots(&opposed, &|t| spots::facet(mesh, t)),
         shells: shells.list.len(),
+        solids: nesting
+            .of_shell
+            .iter()
+            .filter(|n| n.role == Role::Body)
+            .count(),
         nested: group(Role::Nested),
         cavities: group(Role::Cavity),
         inside_out: group(Role::InsideOut),

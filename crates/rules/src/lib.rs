@@ -11,6 +11,7 @@ pub mod edge;
 pub mod gap;
 pub mod internal;
 mod judge;
+pub mod mesh;
 pub mod registry;
 pub mod size;
 mod unmeasured;
