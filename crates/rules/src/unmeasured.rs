@@ -15,6 +15,13 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: words.clone(),
             });
         }
+        for (what, why) in facts.soundness.iter().flat_map(crate::mesh::unmeasured) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: what.into(),
+                why: why.into(),
+            });
+        }
         let walls = facts
             .walls
             .as_ref()

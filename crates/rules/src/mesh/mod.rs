@@ -14,3 +14,26 @@ pub mod sealed_cavity;
 pub mod sliver;
 mod sound;
 pub mod turned_facet;
+
+use measure::Soundness;
+
+/// What of a mesh's soundness the bounded searches left open, and why.
+pub(crate) fn unmeasured(facts: &Soundness) -> Vec<(&'static str, &'static str)> {
+    let mut out = Vec::new();
+    if !facts.watertight() && facts.openings.merging.is_none() {
+        out.push((
+            "whether cracks close",
+            "too many vertices lie too close together",
+        ));
+    }
+    if !facts.nesting_complete {
+        out.push((
+            "shells within shells",
+            "too many shells lie in one another's boxes",
+        ));
+    }
+    if facts.bodies.is_none() {
+        out.push(("separate bodies", "which shells touch was not measured"));
+    }
+    out
+}
