@@ -189,7 +189,10 @@ mod tests {
         assert!(deep.overlaps.is_empty());
         let deepest = deep.inside_out.first().expect("inside out");
         // Halfway between the floor's and the pit's outer side: 3 mm down at 45 degrees.
-        assert!((deepest.depth_mm - 18.0f64.sqrt()).abs() < 1e-3, "{deepest:?}");
+        assert!(
+            (deepest.depth_mm - 18.0f64.sqrt()).abs() < 1e-3,
+            "{deepest:?}"
+        );
         assert!(
             deepest.at_mm[2].abs() < 1e-6,
             "where the pit goes through the floor"

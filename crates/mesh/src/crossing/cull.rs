@@ -5,6 +5,8 @@
 //! (e x f) . d is a product of three rounded numbers, added up five times over; the error of the sum is
 //! below 9 u S, S the sum of the absolute terms and u = 2^-24. The bound used is 16 u S, with S computed in
 //! f32 (off by less than 8 u of itself). Products that underflow are covered by a floor on the bound.
+//!
+//! Facets of one plane pass that test; there a plane through an edge, square to the facet, parts nearly all.
 
 use crate::tree::{Box32, Leaf};
 
@@ -13,6 +15,8 @@ type Lanes = [f32; WIDTH];
 
 /// 16 u.
 const BOUND: f32 = 1.0 / (1u32 << 20) as f32;
+/// 32 u: products of four rounded numbers, each sum of two inside one of three; below 18 u S.
+const EDGE_BOUND: f32 = 1.0 / (1u32 << 19) as f32;
 /// More than what the products of a sum can lose by underflow.
 const FLOOR: f32 = 1e-35;
 
@@ -181,20 +185,64 @@ impl Block {
         mask_of(&keep)
     }
 
-    /// Which lanes share all three vertices with the facet: the plane cull drops them, they have no other.
-    #[inline(always)]
-    pub fn twins(&self, one: &Single) -> u32 {
-        let mut same = [true; WIDTH];
-        for c in 0..3 {
+    /// Which lanes are not parted from the facet by a plane through one of its edges, square to the facet, nor
+    /// the other way round. Only shared vertices on that edge may lie in the plane.
+    #[inline(never)]
+    pub fn edges(&self, one: &Single, leaf: &Leaf) -> u32 {
+        let mut parted = [false; WIDTH];
+        for edge in 0..3 {
+            let next = (edge + 1) % 3;
+            // The facet's edge, the lanes' corners.
+            let from = one.corner[edge];
+            let along = [0, 1, 2].map(|k| one.corner[next][k] - from[k]);
+            let mut beyond = [true; WIDTH];
+            for c in 0..3 {
+                for lane in 0..WIDTH {
+                    let off = [0, 1, 2].map(|k| leaf.corner[c][k][lane] - from[k]);
+                    let out = outside(&one.normal, &one.spread, &along, &off);
+                    let id = self.ids[c][lane];
+                    beyond[lane] &= out | (id == one.ids[edge]) | (id == one.ids[next]);
+                }
+            }
             for lane in 0..WIDTH {
+                parted[lane] |= beyond[lane];
+            }
+            // The lanes' edges, the facet's corners.
+            let mut beyond = [true; WIDTH];
+            for c in 0..3 {
                 let id = one.ids[c];
-                same[lane] &= (id == self.ids[0][lane])
-                    | (id == self.ids[1][lane])
-                    | (id == self.ids[2][lane]);
+                for lane in 0..WIDTH {
+                    let from = [0, 1, 2].map(|k| leaf.corner[edge][k][lane]);
+                    let along = [0, 1, 2].map(|k| leaf.corner[next][k][lane] - from[k]);
+                    let off = [0, 1, 2].map(|k| one.corner[c][k] - from[k]);
+                    let normal = [0, 1, 2].map(|k| self.normal[k][lane]);
+                    let spread = [0, 1, 2].map(|k| self.spread[k][lane]);
+                    let out = outside(&normal, &spread, &along, &off);
+                    beyond[lane] &=
+                        out | (id == self.ids[edge][lane]) | (id == self.ids[next][lane]);
+                }
+            }
+            for lane in 0..WIDTH {
+                parted[lane] |= beyond[lane];
             }
         }
-        mask_of(&same)
+        !mask_of(&parted) & 0xff
     }
+}
+
+/// Whether a point surely lies beyond the edge `along` of a facet with that normal, `off` from the edge's
+/// beginning: normal . (along x off) is negative by more than its error.
+#[inline(always)]
+fn outside(normal: &[f32; 3], spread: &[f32; 3], along: &[f32; 3], off: &[f32; 3]) -> bool {
+    let mut sum = 0.0;
+    let mut bound = 0.0;
+    for k in 0..3 {
+        let (i, j) = ((k + 1) % 3, (k + 2) % 3);
+        let (p, q) = (along[i] * off[j], along[j] * off[i]);
+        sum += normal[k] * (p - q);
+        bound += spread[k] * (p.abs() + q.abs());
+    }
+    under(sum, -(bound * EDGE_BOUND + FLOOR))
 }
 
 #[inline(always)]

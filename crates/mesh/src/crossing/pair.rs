@@ -1,8 +1,8 @@
 //! Two facets: apart, touching or crossing. Exact.
 //!
 //! What two facets share by vertex id is no meeting. Facets that share one vertex meet beyond it only if
-//! their corners at that vertex do; facets that share an edge only if one is folded onto the other; facets
-//! that share all three vertices lie on each other. The general case is the interval test of Guigue and
+//! their corners at that vertex do; facets that share an edge only if one is folded onto the other. A facet
+//! stored twice shares all it has: duplicates are not counted here. The general case is the interval test of Guigue and
 //! Devillers 2003, "Fast and robust triangle-triangle overlap test using orientation predicates".
 
 use super::exact::{Corners, Plane, segment_meets, side};
@@ -33,13 +33,7 @@ pub fn meeting(a: &[[f64; 3]; 3], a_ids: [u32; 3], b: &[[f64; 3]; 3], b_ids: [u3
         0 => strangers(a, b),
         1 => at_a_vertex(&rolled(a, at_a), &rolled(b, at_b)),
         2 => folded(a, a_ids, b, b_ids),
-        _ => {
-            if Plane::of(a).is_some() {
-                Meeting::Touching
-            } else {
-                Meeting::Apart
-            }
-        }
+        _ => Meeting::Apart,
     }
 }
 

@@ -167,7 +167,10 @@ impl Job<'_> {
                 if near == 0 {
                     continue;
                 }
-                let mut left = near & (block.planes(single, other) | block.twins(single));
+                let mut left = near & block.planes(single, other);
+                if left != 0 {
+                    left &= block.edges(single, other);
+                }
                 while left != 0 {
                     let at = left.trailing_zeros();
                     left &= left - 1;
