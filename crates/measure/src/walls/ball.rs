@@ -58,6 +58,8 @@ const TURNED_AWAY: f64 = -0.087;
 /// Faces at least 155 degrees apart: where side faces keep the ball from the opposite wall (the neighbouring
 /// facets of a slender facetted pin, the end of a wedge), only these are looked at.
 const NEARLY_PARALLEL: f64 = -0.9063;
+/// 2 tan(a/2) for walls 25 degrees from parallel.
+const NEARLY_PARALLEL_RATE: f64 = 0.4434;
 /// A surface counts as inside the ball when it is nearer than the radius by more than this share.
 const SHRINK: f64 = 1.0 - 1e-4;
 /// A point of contact lies on a facet within this share of the radius.
@@ -123,16 +125,18 @@ pub(super) fn ball_from(
     facet: u32,
 ) -> Option<Ball> {
     // First among everything that faces away, so that a reflex edge between steep flanks is seen.
-    shrink(ground, side, at, origin, start, facet, TURNED_AWAY).or_else(|| {
-        let cosine = dot(
-            ground.normals[facet as usize],
-            ground.normals[origin as usize],
-        );
-        if cosine > NEARLY_PARALLEL {
-            return None;
-        }
-        shrink(ground, side, at, origin, start, facet, NEARLY_PARALLEL)
-    })
+    let first = shrink(ground, side, at, origin, start, facet, TURNED_AWAY);
+    let (outward, facing) = (
+        ground.normals[origin as usize],
+        ground.normals[facet as usize],
+    );
+    if first.is_some_and(|b| b.rate <= NEARLY_PARALLEL_RATE)
+        || dot(facing, outward) > NEARLY_PARALLEL
+    {
+        return first;
+    }
+    // The ray says that a parallel wall is there: what kept the ball from it stands beside it.
+    shrink(ground, side, at, origin, start, facet, NEARLY_PARALLEL).or(first)
 }
 
 /// The ball that touches `at` and the plane of a facet, with its point of contact, where that lies on the

@@ -77,8 +77,7 @@ impl Lattice {
             .sum()
     }
 
-    /// Calls `take` with each place and the area it stands for; the areas sum to the facet's within the
-    /// error of the middle rule (exact where the apex stands over a border between columns).
+    /// Calls `take` with each place and the area it stands for; the areas sum to the facet's.
     pub(super) fn each(&self, mut take: impl FnMut(Vec3, f64)) {
         if self.columns == 1 {
             let end = add(self.base, scale(self.along, self.long));
@@ -91,15 +90,21 @@ impl Lattice {
             1.0 / self.height,
         );
         let width = self.long / self.columns as f64;
+        let middle = |i: usize| (i as f64 + 0.5) * width;
+        // The column under the apex is not what its middle says.
+        let by_middles: f64 = (0..self.columns)
+            .map(|i| width * self.height_at(middle(i)))
+            .sum();
+        let share = 0.5 * self.long * self.height / by_middles;
         for i in 0..self.columns {
-            let x = (i as f64 + 0.5) * width;
+            let x = middle(i);
             let height = self.height_at(x);
             let rows = self.rows(height);
             let step = height / rows as f64;
             let foot = add(self.base, scale(self.along, x));
             for j in 0..rows {
                 let y = (j as f64 + 0.5) * step;
-                take(add(foot, scale(up, y)), width * step);
+                take(add(foot, scale(up, y)), share * width * step);
             }
         }
     }
