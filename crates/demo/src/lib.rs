@@ -6,6 +6,7 @@
 mod faulty;
 pub mod light;
 pub mod outline;
+mod proof;
 pub mod solid;
 pub mod surface;
 pub mod write;

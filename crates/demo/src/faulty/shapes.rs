@@ -126,10 +126,3 @@ pub(crate) fn swept(path: &[[f32; 2]], side: f32) -> Vec<Facet> {
     facets.push([last[0], last[3], last[2]]);
     facets
 }
-
-/// A tetrahedron with a right-angled corner at `at` and legs of `leg`.
-pub(crate) fn tetrahedron(at: [f32; 3], leg: f32) -> Vec<Facet> {
-    let [x, y, z] = at;
-    let (o, a, b, c) = (at, [x + leg, y, z], [x, y + leg, z], [x, y, z + leg]);
-    vec![[o, b, a], [o, a, c], [o, c, b], [a, b, c]]
-}

@@ -1,6 +1,6 @@
 //! Surfaces that do not close one body, or close it oddly.
 
-use super::shapes::{Facet, block, corners, cuboid, hexahedron, swept, tetrahedron, turned};
+use super::shapes::{Facet, block, corners, cuboid, hexahedron, swept, turned};
 use super::{Faulty, Twins};
 
 pub(crate) const TWINS: &[Twins] = &[
@@ -107,6 +107,7 @@ fn inside_out(raises: bool) -> Faulty {
         Faulty::new()
             .part("block", &turned(&block()))
             .blocks("mesh.inside-out", &["block"])
+            .warns("wall.unmeasured", &["block"])
     } else {
         Faulty::new().part("block", &block())
     }
@@ -196,11 +197,14 @@ fn duplicate_facet(raises: bool) -> Faulty {
 }
 
 fn debris(raises: bool) -> Faulty {
-    let leg = if raises { 0.2 } else { 8.0 };
+    let side = if raises { 0.2 } else { 8.0 };
     let kit = Faulty::new().part_with(
         "block",
         "bodies = 2",
-        &both(&block(), &tetrahedron([25.0, 5.0, 0.0], leg)),
+        &both(
+            &block(),
+            &cuboid([25.0, 5.0, 0.0], [25.0 + side, 5.0 + side, side]),
+        ),
     );
     if raises {
         kit.warns("mesh.debris", &["block"])

@@ -1,6 +1,6 @@
 //! Walls, edges, details and gaps that a nozzle of 0.4 mm cannot make.
 
-use super::shapes::{block, cuboid, extruded, skyline};
+use super::shapes::{block, cuboid, extruded, skyline, turned};
 use super::{Faulty, Twins};
 use crate::outline::rectangle;
 
@@ -92,16 +92,14 @@ fn gap_fused(raises: bool) -> Faulty {
     }
 }
 
-/// A surface that has no inside: one facet is missing, so no wall can be measured.
+/// A surface with no inside: the block turned inside out, so that no wall can be measured.
 fn unmeasured(raises: bool) -> Faulty {
-    let mut facets = block();
     if raises {
-        facets.pop();
         Faulty::new()
-            .part("block", &facets)
-            .blocks("mesh.open-edge", &["block"])
+            .part("block", &turned(&block()))
+            .blocks("mesh.inside-out", &["block"])
             .warns("wall.unmeasured", &["block"])
     } else {
-        Faulty::new().part("block", &facets)
+        Faulty::new().part("block", &block())
     }
 }
