@@ -4,6 +4,7 @@
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
 pub mod draft;
+pub mod loading;
 pub mod manifest;
 pub mod materials;
 mod row;
@@ -16,6 +17,7 @@ pub mod units;
 pub mod walls;
 
 pub use draft::{Draft, draft};
+pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};

@@ -15,5 +15,6 @@ pub mod walls;
 
 pub use beside::{Beside, Unavailable};
 pub use crossings::{CrossingFacts, CrossingPlace, crossing_facts};
+pub use loading::{LoadFault, Loading};
 pub use part::{PartFacts, PromisePlate};
 pub use soundness::{Soundness, soundness};

@@ -60,3 +60,44 @@ pub enum LoadFault {
     #[error(transparent)]
     Decode(#[from] DecodeFault),
 }
+
+impl LoadFault {
+    /// True where no file can be opened at that place.
+    pub fn is_missing(&self) -> bool {
+        matches!(
+            self,
+            LoadFault::Missing | LoadFault::NotAFile | LoadFault::Denied | LoadFault::Outside
+        )
+    }
+
+    /// True where the file was read to its end and holds no triangle.
+    pub fn is_empty(&self) -> bool {
+        matches!(
+            self,
+            LoadFault::Decode(DecodeFault::Empty | DecodeFault::NoTriangles { .. })
+        )
+    }
+
+    /// What is wrong, without the remedy.
+    pub fn cause(&self) -> String {
+        match self {
+            LoadFault::Decode(fault) => fault.cause(),
+            other => other.to_string(),
+        }
+    }
+
+    /// What the designer can do about it.
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            LoadFault::Missing => "add the file, or correct the part's path in kit.toml",
+            LoadFault::NotAFile => "name the mesh file itself in kit.toml",
+            LoadFault::Denied => "give read permission on the file",
+            LoadFault::Outside => "copy the file into the kit's folder",
+            LoadFault::UnknownFormat => "export the part in one of these formats",
+            LoadFault::TooLarge { .. } => "export with a coarser tolerance",
+            LoadFault::Disk(_) => "check the disk, then run again",
+            LoadFault::NoUnit => "state the unit that the mesh was drawn in",
+            LoadFault::Decode(fault) => fault.remedy(),
+        }
+    }
+}

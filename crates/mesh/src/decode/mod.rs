@@ -28,7 +28,6 @@ pub use fault::{DecodeFault, Place};
 pub use format::{DecodeLimits, Format};
 pub use oddity::Oddity;
 pub use sniff::Content;
-pub use unit::LengthUnit;
 
 /// What a mesh file holds: triangles in the order of the file, coordinates in the unit of the file.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -76,9 +75,8 @@ pub fn decode(
     if let Some(pointer) = sniff::large_file_pointer(bytes) {
         return Err(pointer);
     }
-    // Three vertices a triangle must be numbered by a u32.
     let limits = &DecodeLimits {
-        max_triangles: limits.max_triangles.min(u32::MAX as usize / 3),
+        max_triangles: limits.max_triangles.min(crate::weld::MOST_TRIANGLES),
         ..*limits
     };
     let mut decoded = match format {

@@ -1,10 +1,10 @@
-//! Length units of mesh files and manifests, and what a millimetre count betrays about them.
+//! Length units that a mesh file can carry.
 
 use std::fmt;
 
-/// A unit of length that a mesh may be drawn in.
+/// A unit of length.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum LengthUnit {
+pub(super) enum LengthUnit {
     /// mm
     Millimetre,
     /// m
@@ -20,18 +20,8 @@ pub enum LengthUnit {
 }
 
 impl LengthUnit {
-    /// All units, the commonest in published meshes first (common practice, no source).
-    pub const ALL: [LengthUnit; 6] = [
-        LengthUnit::Millimetre,
-        LengthUnit::Metre,
-        LengthUnit::Inch,
-        LengthUnit::Centimetre,
-        LengthUnit::Foot,
-        LengthUnit::Micrometre,
-    ];
-
     /// Millimetres in one unit.
-    pub fn mm(self) -> f64 {
+    pub(super) fn mm(self) -> f64 {
         match self {
             LengthUnit::Micrometre => 0.001,
             LengthUnit::Millimetre => 1.0,
@@ -39,18 +29,6 @@ impl LengthUnit {
             LengthUnit::Inch => 25.4,
             LengthUnit::Foot => 304.8,
             LengthUnit::Metre => 1000.0,
-        }
-    }
-
-    /// The symbol, as a manifest writes it.
-    pub fn symbol(self) -> &'static str {
-        match self {
-            LengthUnit::Micrometre => "um",
-            LengthUnit::Millimetre => "mm",
-            LengthUnit::Centimetre => "cm",
-            LengthUnit::Inch => "in",
-            LengthUnit::Foot => "ft",
-            LengthUnit::Metre => "m",
         }
     }
 

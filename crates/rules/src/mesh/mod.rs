@@ -6,14 +6,22 @@ pub mod crowded_edge;
 pub mod debris;
 pub mod degenerate;
 pub mod duplicate_facet;
+pub mod empty;
+pub mod extension_unread;
 pub mod inside_out;
+mod loaded;
+pub mod missing;
 pub mod nested_shell;
+pub mod not_finite;
 pub mod open_edge;
 pub mod pinched_vertex;
 pub mod sealed_cavity;
 pub mod sliver;
 mod sound;
+pub mod trailing_data;
 pub mod turned_facet;
+pub mod unit_doubtful;
+pub mod unreadable;
 
 use measure::Soundness;
 
