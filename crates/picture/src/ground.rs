@@ -32,7 +32,7 @@ pub struct Ground {
 
 impl Ground {
     /// A plate with a part of `posed` bounds (print pose) in its middle. The patch is the part's shadow
-    /// and about a square around it, in whole squares, cut where the plate ends.
+    /// and about a square around it, in whole squares; the whole plate where its edge comes into sight.
     pub fn beneath(posed: &Bounds, to_pose: &Rotation, plate_mm: [f64; 2]) -> Ground {
         let size = posed.size();
         let centre = posed.centre();
@@ -45,12 +45,18 @@ impl Ground {
             .min(0.5 * size[0].max(size[1]))
             .max(0.3 * SQUARE_MM);
         let patch = [0, 1].map(|k| {
-            let middle = 0.5 * plate_mm[k];
-            let half = 0.5 * size[k] + pad;
+            let (middle, half) = (0.5 * plate_mm[k], 0.5 * size[k] + pad);
             let down = SQUARE_MM * libm::floor((middle - half) / SQUARE_MM);
             let up = SQUARE_MM * libm::ceil((middle + half) / SQUARE_MM);
-            [down.max(0.0), up.min(plate_mm[k])]
+            [down, up]
         });
+        // Where the plate's edge comes into sight, the whole plate is shown.
+        let inside = (0..2).all(|k| patch[k][0] > 0.0 && patch[k][1] < plate_mm[k]);
+        let patch = if inside {
+            patch
+        } else {
+            plate_mm.map(|side| [0.0, side])
+        };
         Ground {
             origin: from_pose(to_pose, corner),
             axes: [0, 1, 2].map(|k| to_pose[k]),
@@ -66,6 +72,13 @@ impl Ground {
             let along = add(scale(self.axes[0], x[i]), scale(self.axes[1], y[j]));
             add(self.origin, along)
         })
+    }
+
+    /// Where the shadow of a point falls on the plate, mesh frame; `lamp` points towards the light.
+    pub(crate) fn shadow_of(&self, p: Vec3, lamp: Vec3) -> Vec3 {
+        let height = dot(sub(p, self.origin), self.axes[2]);
+        let slope = dot(lamp, self.axes[2]).max(0.1);
+        sub(p, scale(lamp, height / slope))
     }
 
     /// The patch as one view sees it; `None` from below or along the plate.
@@ -159,4 +172,47 @@ impl SeenGround {
 #[inline]
 fn line(off: f64, half: f64) -> f64 {
     (half + 0.5 - off).clamp(0.0, 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const AS_MODELLED: Rotation = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+
+    fn ground(size: Vec3) -> Ground {
+        let half = scale(size, 0.5);
+        let posed = Bounds {
+            min: scale(half, -1.0),
+            max: half,
+        };
+        Ground::beneath(&posed, &AS_MODELLED, [220.0, 200.0])
+    }
+
+    #[test]
+    fn a_small_part_gets_whole_squares_and_a_large_one_the_whole_plate() {
+        let small = ground([32.0, 12.0, 8.0]);
+        // The plate's middle lies at 110, 100: the part from 94 to 126, with a square around.
+        assert_eq!(small.patch, [[80.0, 140.0], [80.0, 120.0]]);
+        assert_eq!(small.corners()[0], [-30.0, -20.0, -4.0]);
+        for large in [[300.0, 12.0, 8.0], [205.0, 12.0, 8.0], [1.0, 195.0, 1.0]] {
+            assert_eq!(ground(large).patch, [[0.0, 220.0], [0.0, 200.0]]);
+        }
+    }
+
+    #[test]
+    fn a_shadow_lies_on_the_plate() {
+        let g = ground([10.0, 10.0, 10.0]);
+        let s = g.shadow_of([1.0, 2.0, 5.0], [0.6, 0.0, 0.8]);
+        assert!((s[2] + 5.0).abs() < 1e-12 && (s[0] - (1.0 - 10.0 * 0.75)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_plate_is_not_seen_from_below() {
+        let g = ground([10.0, 10.0, 10.0]);
+        let from = |z| View::from_direction([1.0, 0.0, z], [0.0, 0.0, 1.0], 40, 30);
+        assert!(g.seen(&from(1.0)).is_some());
+        assert!(g.seen(&from(-1.0)).is_none());
+        assert!(g.seen(&from(0.0)).is_none());
+    }
 }

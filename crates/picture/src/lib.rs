@@ -17,6 +17,7 @@ mod raster;
 pub mod render;
 pub mod section;
 pub mod section_svg;
+mod shadow;
 pub mod sight;
 mod svg;
 

@@ -79,10 +79,20 @@ struct Corner {
 
 /// Looks at a mesh.
 pub(crate) fn look(mesh: &Mesh, view: &View, per_px: usize) -> Seen {
+    look_at(mesh, view, per_px, |p| p)
+}
+
+/// Looks at a mesh whose every vertex is moved by `moved` first.
+pub(crate) fn look_at(
+    mesh: &Mesh,
+    view: &View,
+    per_px: usize,
+    moved: impl Fn(Vec3) -> Vec3 + Sync,
+) -> Seen {
     let per_px = per_px.max(1);
     let (width, height) = (view.width_px * per_px, view.height_px * per_px);
     let place = |p: Vec3| {
-        let [x, y, depth] = view.project(p);
+        let [x, y, depth] = view.project(moved(p));
         [x * per_px as f64, y * per_px as f64, depth]
     };
     let corners: Vec<Corner> = parallel::chunks(mesh.vertices.len(), CHUNK, |range| {

@@ -8,6 +8,7 @@ use crate::canvas::{Canvas, Image, byte};
 use crate::ground::{Ground, SeenGround};
 use crate::ink::{self, Facing, Ink};
 use crate::raster::{self, NOTHING, Seen};
+use crate::shadow;
 
 /// Samples along a pixel's side.
 pub(crate) const SAMPLES: usize = 3;
@@ -15,6 +16,8 @@ pub(crate) const SAMPLES: usize = 3;
 const CREASE_DEG: f64 = 25.0;
 /// Where the light comes from, in the frame of the view: right, up, toward the eye.
 const LIGHT: Vec3 = [-0.42, 0.62, 0.66];
+/// How much a full shadow darkens the plate.
+const SHADOW: f64 = 0.13;
 const CHUNK: usize = 1 << 14;
 /// Pixel rows a piece of work.
 const ROWS: usize = 16;
@@ -116,11 +119,18 @@ pub(crate) fn paint(scene: &Scene, view: &View, seen: &Seen) -> Canvas {
     let crease_cos = libm::cos(CREASE_DEG.to_radians()) as f32;
     let lines = ink::lines(seen, &facing, crease_cos, mm_per_sample);
     let up = from_pose(&scene.to_pose, [0.0, 0.0, 1.0]);
+    let ground = scene.ground.as_ref().and_then(|g| g.seen(view));
+    let shadow = match (&scene.ground, &ground) {
+        (Some(plate), Some(_)) => shadow::on_ground(scene.mesh, plate, view, up),
+        _ => Vec::new(),
+    };
     let painter = Painter {
+        shadow: &shadow,
+        width: view.width_px,
         seen,
         facing: &facing,
         lines: &lines,
-        ground: scene.ground.as_ref().and_then(|g| g.seen(view)),
+        ground,
         light: unit(LIGHT).unwrap_or([0.0, 0.0, 1.0]),
         sky: view.axes(up),
     };
@@ -162,6 +172,9 @@ struct Painter<'a> {
     facing: &'a [Facing],
     lines: &'a Ink,
     ground: Option<SeenGround>,
+    /// How deep in shadow the ground lies, a pixel each: 0 not, 255 wholly; empty without a ground.
+    shadow: &'a [u8],
+    width: usize,
     light: Vec3,
     sky: Vec3,
 }
@@ -172,12 +185,12 @@ impl Painter<'_> {
         let (sx, sy) = (x * n, y * n);
         let first = self.seen.facets(sy)[sx];
         let plain = (sy..sy + n).all(|sy| self.lines.busy.run(sx, sy, n) == 0);
-        let beneath = |painter: &Self| {
-            painter
-                .ground
-                .as_ref()
-                .and_then(|g| g.tone(x, y))
-                .unwrap_or(1.0)
+        let beneath = |painter: &Self| match painter.ground.as_ref().and_then(|g| g.tone(x, y)) {
+            Some(tone) => {
+                let dark = painter.shadow.get(y * painter.width + x).copied();
+                tone * (1.0 - SHADOW * f64::from(dark.unwrap_or(0)) / 255.0)
+            }
+            None => 1.0,
         };
         if plain && first == NOTHING {
             return [byte(beneath(self)), 0];

@@ -6,9 +6,9 @@
 use mesh::Mesh;
 use mesh::vector::{Vec3, dot, unit};
 
-use crate::camera::{Rotation, View, from_pose, pose_direction};
+use crate::camera::{Rotation, View, from_pose, pose_direction, posed_box};
 use crate::raster::{self, NOTHING, Seen};
-use crate::render::{silhouette_box, three_quarter};
+use crate::render::three_quarter;
 
 /// Side of a depth picture, pixels.
 const SIDE_PX: usize = 160;
@@ -53,10 +53,11 @@ impl Sights {
     /// Takes the pictures.
     pub fn of(mesh: &Mesh, to_pose: &Rotation) -> Sights {
         let directions = directions(to_pose);
+        let corners = posed_box(mesh, to_pose).map(|(_, corners)| corners);
         let shots = parallel::map(&directions, |_, &(toward, upward, liked)| {
             let view = View::from_direction(toward, upward, SIDE_PX, SIDE_PX);
-            let view = match silhouette_box(mesh, &view) {
-                Some(points) => view.aimed_at(&points, 0.02),
+            let view = match &corners {
+                Some(points) => view.aimed_at(points, 0.02),
                 None => view,
             };
             Shot {
