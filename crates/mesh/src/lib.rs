@@ -20,6 +20,8 @@ pub mod tree;
 pub mod turned;
 pub mod vector;
 pub mod weld;
+pub(crate) mod weld_soup;
+pub(crate) mod weld_table;
 pub mod winding;
 
 pub use edges::Edges;

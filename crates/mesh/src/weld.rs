@@ -9,6 +9,7 @@
 
 use crate::edges::Edges;
 use crate::shape::Mesh;
+use crate::weld_table::Table;
 
 /// Which sharing of vertices the mesh was built from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,44 +64,29 @@ pub fn weld(vertices: Vec<[f32; 3]>, triangles: Vec<[u32; 3]>, indexed: bool) ->
     exact(vertices, triangles)
 }
 
-fn exact(mut vertices: Vec<[f32; 3]>, mut triangles: Vec<[u32; 3]>) -> Welded {
+fn exact(vertices: Vec<[f32; 3]>, mut triangles: Vec<[u32; 3]>) -> Welded {
     let soup = vertices.len() == 3 * triangles.len()
         && triangles.iter().enumerate().all(|(t, c)| {
             let first = 3 * t as u32;
             *c == [first, first + 1, first + 2]
         });
-    let mut table = Table::for_corners(3 * triangles.len());
     if soup {
-        // A vertex number never exceeds the corner it was met at: both arrays are rewritten in place.
-        for t in 0..triangles.len() {
-            let mut ids = [0; 3];
-            for (k, id) in ids.iter_mut().enumerate() {
-                let p = vertices[3 * t + k].map(without_minus_zero);
-                *id = table.number(&mut vertices, p);
-            }
-            triangles[t] = ids;
-        }
-        vertices.truncate(table.used);
-        drop(table);
-        vertices.shrink_to_fit();
-        return without_collapsed(vertices, triangles, Basis::ExactWeld);
+        let kept = crate::weld_soup::number(&vertices, &mut triangles);
+        drop(vertices);
+        return without_collapsed(kept, triangles, Basis::ExactWeld);
     }
+    let mut table = Table::for_corners(3 * triangles.len());
     let mut renumbered = vec![u32::MAX; vertices.len()];
     let mut kept = Vec::with_capacity(vertices.len());
     for triangle in &mut triangles {
         for v in triangle {
             let old = *v as usize;
             if renumbered[old] == u32::MAX {
-                let p = vertices[old].map(without_minus_zero);
-                if table.used == kept.len() {
-                    kept.push(p);
-                }
-                renumbered[old] = table.number(&mut kept, p);
+                renumbered[old] = table.number(&mut kept, vertices[old].map(without_minus_zero));
             }
             *v = renumbered[old];
         }
     }
-    kept.truncate(table.used);
     without_collapsed(kept, triangles, Basis::ExactWeld)
 }
 
@@ -174,78 +160,8 @@ fn without_collapsed(
 
 /// -0 and +0 are one place. (IEEE 754: -0 + +0 is +0 when rounding to nearest.)
 #[inline]
-fn without_minus_zero(x: f32) -> f32 {
+pub(crate) fn without_minus_zero(x: f32) -> f32 {
     x + 0.0
-}
-
-const EMPTY: u32 = u32::MAX;
-
-/// Open addressing over the bits of a point; a slot holds a vertex number.
-struct Table {
-    slots: Vec<u32>,
-    shift: u32,
-    used: usize,
-}
-
-impl Table {
-    /// Room for a closed mesh (half as many vertices as triangles) at a load under one half; grows beyond.
-    fn for_corners(corners: usize) -> Table {
-        let slots = (corners / 3).next_power_of_two().max(16);
-        Table {
-            slots: vec![EMPTY; slots],
-            shift: 64 - slots.trailing_zeros(),
-            used: 0,
-        }
-    }
-
-    /// The number of the vertex at `p`; a new one is written to `vertices[used]`.
-    #[inline]
-    fn number(&mut self, vertices: &mut [[f32; 3]], p: [f32; 3]) -> u32 {
-        let bits = p.map(f32::to_bits);
-        let mask = self.slots.len() - 1;
-        let mut slot = (hash(bits) >> self.shift) as usize;
-        loop {
-            let id = self.slots[slot];
-            if id == EMPTY {
-                let new = self.used as u32;
-                self.slots[slot] = new;
-                vertices[self.used] = p;
-                self.used += 1;
-                if self.used * 5 > self.slots.len() * 3 {
-                    self.grow(vertices);
-                }
-                return new;
-            }
-            if vertices[id as usize].map(f32::to_bits) == bits {
-                return id;
-            }
-            slot = (slot + 1) & mask;
-        }
-    }
-
-    #[cold]
-    fn grow(&mut self, vertices: &[[f32; 3]]) {
-        let slots = self.slots.len() * 2;
-        self.slots = vec![EMPTY; slots];
-        self.shift -= 1;
-        for (id, p) in vertices[..self.used].iter().enumerate() {
-            let mut slot = (hash(p.map(f32::to_bits)) >> self.shift) as usize;
-            while self.slots[slot] != EMPTY {
-                slot = (slot + 1) & (slots - 1);
-            }
-            self.slots[slot] = id as u32;
-        }
-    }
-}
-
-/// Multiply and fold twice (the finaliser pattern of 64-bit mixers); the high bits are used.
-#[inline]
-fn hash(bits: [u32; 3]) -> u64 {
-    let low = u64::from(bits[0]) | (u64::from(bits[1]) << 32);
-    let mut h = (low ^ 0x9e37_79b9_7f4a_7c15).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    h ^= h >> 29;
-    h = (h ^ (u64::from(bits[2]) << 16)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    h ^ (h >> 32)
 }
 
 #[cfg(test)]
