@@ -7,7 +7,10 @@ use manifold_rust::manifold::Manifold;
 use manifold_rust::types::{Error, MeshGL};
 
 use crate::DemoError;
-use crate::surface::{GRID_MM, Surface, cross, dot, length, sub, unit};
+use crate::surface::{Surface, cross, dot, length, sub, unit};
+
+/// Faces lower than this over their longest side are slivers, mm.
+const LEAST_HEIGHT_MM: f64 = 0.0012;
 
 /// Convex edges sharper than this print badly, degrees; a part of the demo kit has none.
 const SHARPEST_EDGE_DEG: f64 = 61.0;
@@ -30,7 +33,7 @@ impl Surface {
         let edges = self.edges()?;
         self.one_fan_a_vertex(&edges)?;
         for t in 0..self.triangles.len() {
-            if self.height_mm(self.triangles[t]) < GRID_MM {
+            if self.height_mm(self.triangles[t]) < LEAST_HEIGHT_MM {
                 return Err(format!("a face without height at {:?}", self.corners(t)));
             }
         }

@@ -77,6 +77,7 @@ fn empty(raises: bool) -> Faulty {
     }
 }
 
+/// The facet with the NaN is no facet, so a hole is left as well.
 fn not_finite(raises: bool) -> Faulty {
     let mut facets = block();
     if raises {
@@ -84,6 +85,7 @@ fn not_finite(raises: bool) -> Faulty {
         Faulty::new()
             .part("block", &facets)
             .blocks("mesh.not-finite", &["block"])
+            .blocks("mesh.open-edge", &["block"])
     } else {
         Faulty::new().part("block", &facets)
     }
