@@ -18,6 +18,7 @@
 use mesh::Mesh;
 
 use crate::cautions::Trigger;
+use crate::closing;
 use crate::date::Stamp;
 use crate::glb;
 use crate::manifest::{self, ManifestFault};
@@ -37,10 +38,13 @@ pub const SEAL_NAME: &str = "zip.sha256";
 /// A part of the kit.
 #[derive(Debug, Clone)]
 pub struct BundlePart<'a> {
-    /// Its line in the print table; `stem`, `no_three_mf` and `no_preview` are filled in here.
+    /// Its line in the print table; `stem`, `mended`, `no_three_mf` and `no_preview` are filled in here.
     pub card: PartCard,
-    /// Its mesh, mm, welded; where cracks close on merging, the merged one, or there is no 3MF file of it.
+    /// Its mesh, mm, welded.
     pub mesh: &'a Mesh,
+    /// Where its cracks close on merging vertices: at most how far apart, mm. They are closed in what is
+    /// written, and the read-me says so.
+    pub close_within_mm: Option<f64>,
     /// From the mesh's own frame to its print pose.
     pub rotation: Rotation,
 }
@@ -139,9 +143,20 @@ struct Written {
 /// The files of one part.
 fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, BundleFault> {
     let id = || part.card.id.clone();
-    let mesh: PrintMesh = plate::set_down(part.mesh, &part.rotation)
-        .map_err(|fault| BundleFault::Plate { part: id(), fault })?;
     let mut card = part.card.clone();
+    let closed = part
+        .close_within_mm
+        .and_then(|within| closing::close_cracks(part.mesh, within));
+    card.mended = closed.as_ref().map(|c| {
+        format!(
+            "{} vertices along cracks were moved onto their neighbours, by {:.2} micrometres at most",
+            c.merged,
+            c.farthest_mm * 1000.0
+        )
+    });
+    let mesh = closed.as_ref().map_or(part.mesh, |c| &c.mesh);
+    let mesh: PrintMesh = plate::set_down(mesh, &part.rotation)
+        .map_err(|fault| BundleFault::Plate { part: id(), fault })?;
     card.stem = stem.to_string();
     let stl = stl::write(
         &mesh,

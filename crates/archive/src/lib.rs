@@ -8,6 +8,7 @@
 
 pub mod bundle;
 pub mod cautions;
+pub mod closing;
 pub mod date;
 pub mod glb;
 pub mod manifest;

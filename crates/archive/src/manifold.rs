@@ -65,6 +65,22 @@ pub fn open_edges(triangles: &[[u32; 3]]) -> usize {
         .sum()
 }
 
+/// The vertices of edges that have a half-edge without partner, ascending.
+pub fn rim_vertices(triangles: &[[u32; 3]]) -> Vec<u32> {
+    let half_edges = by_edge(triangles);
+    let mut rim: Vec<u32> = half_edges
+        .chunk_by(same_edge)
+        .filter(|edge| {
+            let forward = edge.iter().filter(|(a, _, h)| ends(triangles, *h).0 == *a);
+            2 * forward.count() != edge.len()
+        })
+        .flat_map(|edge| [edge[0].0, edge[0].1])
+        .collect();
+    rim.sort_unstable();
+    rim.dedup();
+    rim
+}
+
 /// Vertices split where more than one sheet of the surface meets in them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Split {

@@ -85,9 +85,10 @@ fn key(p: [f32; 3]) -> [u32; 3] {
     p.map(|x| (x + 0.0).to_bits())
 }
 
-/// Turns a part by `rotation` and sets it down: least corner at the origin, mm. Triangles that name a vertex
-/// twice are left out (closed meshes stay closed: the two edges they joined become one), and so are vertices
-/// that no triangle names; the order of the others is kept.
+/// Turns a part by `rotation` and sets it down: least corner at the origin, mm. Left out are triangles that name
+/// a vertex twice (closed meshes stay closed: the two edges they joined become one), second copies of a triangle
+/// with the same winding (they add no surface, and no standard takes them), and vertices that no triangle names.
+/// The order of the others is kept.
 ///
 /// # Errors
 /// [`PlateFault`].
@@ -98,12 +99,7 @@ pub fn set_down(mesh: &Mesh, rotation: &Rotation) -> Result<PrintMesh, PlateFaul
     if let Some(broken) = mesh.check().into_iter().next() {
         return Err(PlateFault::Unsound(broken));
     }
-    let kept: Vec<[u32; 3]> = mesh
-        .triangles
-        .iter()
-        .copied()
-        .filter(|[a, b, c]| a != b && b != c && c != a)
-        .collect();
+    let kept = real_triangles(&mesh.triangles);
     if kept.is_empty() {
         return Err(PlateFault::Empty);
     }
@@ -127,6 +123,22 @@ pub fn set_down(mesh: &Mesh, rotation: &Rotation) -> Result<PrintMesh, PlateFaul
         vertices,
         triangles: kept.iter().map(|t| t.map(|v| number[v as usize])).collect(),
     })
+}
+
+/// The triangles with three different vertices, each once.
+pub(crate) fn real_triangles(triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
+    let from_least = |&[a, b, c]: &[u32; 3]| match a.min(b).min(c) {
+        least if least == a => [a, b, c],
+        least if least == b => [b, c, a],
+        _ => [c, a, b],
+    };
+    let mut seen = HashSet::with_capacity(triangles.len());
+    triangles
+        .iter()
+        .filter(|[a, b, c]| a != b && b != c && c != a)
+        .filter(|t| seen.insert(from_least(t)))
+        .copied()
+        .collect()
 }
 
 /// Points turned, moved to the positive octant, freed of rounding dust.
@@ -288,14 +300,21 @@ mod tests {
     }
 
     #[test]
-    fn equal_vertices_stay_equal_and_degenerate_triangles_go() {
+    fn equal_vertices_stay_equal_and_triangles_that_add_nothing_go() {
         let mut mesh = tetrahedron([0.0; 3]);
         mesh.vertices.push([0.0, -0.0, 0.0]);
         mesh.triangles.push([0, 0, 1]);
         mesh.triangles.push([4, 1, 2]);
+        let [a, b, c] = mesh.triangles[1];
+        mesh.triangles.push([b, c, a]);
+        mesh.triangles.push([b, a, c]);
         mesh = Mesh::new(mesh.vertices, mesh.triangles);
         let moved = set_down(&mesh, &oblique(33.0)).expect("turn");
-        assert_eq!(moved.triangles.len(), 5);
+        assert_eq!(
+            moved.triangles.len(),
+            6,
+            "the same triangle again goes, a turned one stays"
+        );
         assert_eq!(moved.vertices[0], moved.vertices[4]);
     }
 

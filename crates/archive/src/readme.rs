@@ -64,6 +64,8 @@ pub struct PartCard {
     pub mass_g: Option<f64>,
     /// Stem of its files.
     pub stem: String,
+    /// What was done to its mesh before it was written, in words, if anything.
+    pub mended: Option<String>,
     /// Why there is no 3MF file of it, if there is none.
     pub no_three_mf: Option<String>,
     /// Why there is no preview of it, if there is none.
@@ -192,6 +194,9 @@ fn files_section(out: &mut String, readme: &Readme) {
          A file name holds the part's number, its id, `r` and its revision, `x` and how often to print it.\n\n",
     );
     for p in &readme.parts {
+        if let Some(what) = &p.mended {
+            let _ = writeln!(out, "In the files of `{}`, {}.\n", p.stem, plain(what));
+        }
         for (folder, why) in [("3mf", &p.no_three_mf), ("preview", &p.no_preview)] {
             if let Some(why) = why {
                 let _ = writeln!(

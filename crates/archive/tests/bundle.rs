@@ -278,6 +278,37 @@ fn a_waived_open_mesh_gets_no_3mf_and_the_read_me_says_so() {
 }
 
 #[test]
+fn a_crack_is_closed_in_what_is_written_and_the_read_me_says_so() {
+    let mut meshes = small();
+    let mut vertices = meshes[0].vertices.clone();
+    let mut triangles = meshes[0].triangles.clone();
+    // The top face gets corners of its own, 10 nm off.
+    for v in 4..8 {
+        let [x, y, z] = vertices[v];
+        vertices.push([x + 1e-5, y, z]);
+    }
+    triangles[2..4].iter_mut().flatten().for_each(|v| *v += 4);
+    meshes[0] = mesh::Mesh::new(vertices, triangles);
+    let mut kit = input(&meshes);
+    let has_3mf = |kit: &archive::BundleInput| {
+        let bytes = bundle(kit).expect("a bundle");
+        let readme = members_of(&bytes)
+            .into_iter()
+            .find(|m| m.name == "README.md");
+        let text = String::from_utf8(readme.expect("a read-me").bytes).expect("UTF-8");
+        let entries = verify(&bytes).expect("sound");
+        let there = entries.iter().any(|e| e.name == "3mf/01_block_r1_x1.3mf");
+        (
+            there,
+            text.contains("In the files of `01_block_r1_x1`, 4 vertices"),
+        )
+    };
+    assert_eq!(has_3mf(&kit), (false, false));
+    kit.parts[0].close_within_mm = Some(1e-4);
+    assert_eq!(has_3mf(&kit), (true, true));
+}
+
+#[test]
 fn inputs_that_cannot_go_in_are_named() {
     let meshes = small();
     let mut bad = input(&meshes);

@@ -103,6 +103,7 @@ pub fn input(meshes: &[Mesh]) -> BundleInput<'_> {
             ..PartCard::default()
         },
         mesh,
+        close_within_mm: None,
         rotation: if k == 0 {
             plate::IDENTITY
         } else {
