@@ -4,6 +4,7 @@
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
 pub mod draft;
+pub mod kit;
 pub mod loading;
 pub mod manifest;
 pub mod materials;
@@ -17,6 +18,7 @@ pub mod units;
 pub mod walls;
 
 pub use draft::{Draft, draft};
+pub use kit::{Kit, kit};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};

@@ -7,6 +7,7 @@ pub mod beside;
 pub mod crossings;
 pub mod hull2;
 pub mod loading;
+pub mod mirror;
 mod part;
 pub mod size;
 pub mod soundness;

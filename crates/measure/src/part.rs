@@ -4,6 +4,7 @@ use mesh::MassProperties;
 
 use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
+use crate::mirror::Likeness;
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
 use crate::walls::Walls;
@@ -27,6 +28,8 @@ pub struct PartFacts {
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.
     pub on_plates: Vec<PromisePlate>,
+    /// Its own mesh against the mirror image it is said to be; `None` where it has only one of the two.
+    pub mirror: Option<Likeness>,
     /// Walls, feather edges and gaps.
     pub walls: Option<Walls>,
 }

@@ -12,22 +12,8 @@ use crate::{Case, Departure, Entry, PartCase};
 pub fn judge(case: &Case) -> Verdict {
     let mut findings: Vec<Finding> = Vec::new();
     for entry in RULES {
-        match entry.judge {
-            Judge::Kit(judge) => {
-                for departure in judge(case) {
-                    findings.extend(weigh(case, entry, departure));
-                }
-            }
-            Judge::Part(judge) => {
-                for (part, facts) in case.kit.parts.iter().zip(case.parts) {
-                    for mut departure in judge(&PartCase { case, part, facts }) {
-                        if departure.parts.is_empty() {
-                            departure.parts.push(part.id.clone());
-                        }
-                        findings.extend(weigh(case, entry, departure));
-                    }
-                }
-            }
+        for departure in departures(case, entry) {
+            findings.extend(weigh(case, entry, departure));
         }
     }
     order(case.kit, &mut findings);
@@ -51,6 +37,37 @@ pub fn judge(case: &Case) -> Verdict {
     }
 }
 
+/// What one rule finds on a kit, before levels and waivers; each departure of a part names it.
+pub(crate) fn departures(case: &Case, entry: &Entry) -> Vec<Departure> {
+    let judge = match entry.judge {
+        Judge::Kit(judge) => return judge(case),
+        Judge::Part(judge) => judge,
+    };
+    let mut found = Vec::new();
+    for (part, facts) in case.kit.parts.iter().zip(case.parts) {
+        for mut departure in judge(&PartCase { case, part, facts }) {
+            if departure.parts.is_empty() {
+                departure.parts.push(part.id.clone());
+            }
+            found.push(departure);
+        }
+    }
+    found
+}
+
+/// What a departure weighs here: as its part says, else the kit, else the facts, else the rule.
+pub(crate) fn level_at(case: &Case, entry: &Entry, departure: &Departure) -> Level {
+    let set_by_part = departure
+        .parts
+        .iter()
+        .filter_map(|id| case.kit.part(id).and_then(|p| level_of(&p.levels, entry)))
+        .max();
+    set_by_part
+        .or_else(|| level_of(&case.kit.levels, entry))
+        .or(departure.level)
+        .unwrap_or(entry.rule.level)
+}
+
 /// Applies the levels of kit and part, and the waivers; `None` where the rule is off.
 fn weigh(case: &Case, entry: &Entry, departure: Departure) -> Option<Finding> {
     let kit = case.kit;
@@ -63,15 +80,7 @@ fn weigh(case: &Case, entry: &Entry, departure: Departure) -> Option<Finding> {
             rev: kit.part(id).map_or(1, |p| p.rev),
         })
         .collect();
-    let set_by_part = departure
-        .parts
-        .iter()
-        .filter_map(|id| kit.part(id).and_then(|p| level_of(&p.levels, entry)))
-        .max();
-    let level = set_by_part
-        .or_else(|| level_of(&kit.levels, entry))
-        .or(departure.level)
-        .unwrap_or(rule.level);
+    let level = level_at(case, entry, &departure);
     if level == Level::Off {
         return None;
     }

@@ -1,0 +1,3 @@
+//! Other files of the release.
+
+pub mod missing;

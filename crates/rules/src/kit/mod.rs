@@ -1,0 +1,3 @@
+//! The manifest as a whole.
+
+pub mod unmeasured;

@@ -1,0 +1,3 @@
+//! Parts that are said to be mirror images.
+
+pub mod differs;

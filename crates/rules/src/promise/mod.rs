@@ -1,0 +1,3 @@
+//! What a kit promises to print on.
+
+pub mod none;

@@ -1,0 +1,3 @@
+//! Bodies that are not printed.
+
+pub mod unreadable;

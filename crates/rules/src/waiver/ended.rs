@@ -1,0 +1,40 @@
+//! `waiver.ended`: a waiver past its end.
+
+use findings::{Level, Rule, Worse};
+
+use super::{named, stands};
+use crate::{Case, Departure, Entry, Judge};
+
+/// The rule.
+pub static ENTRY: Entry = Entry {
+    rule: Rule {
+        id: "waiver.ended",
+        title: "a waiver that has ended",
+        level: Level::Warn,
+        worse: Worse::Unmeasured,
+        measures: "Whether the kit's revision has reached a waiver's until-revision, or the day of the check \
+                   lies after its until.",
+        why: "It no longer permits anything: what it covered counts again.",
+        fix: "Mend what it covered, or take the decision anew and write a later end.",
+        source: "common practice, no source",
+        aliases: &[],
+    },
+    judge: Judge::Kit(judge),
+};
+
+fn judge(case: &Case) -> Vec<Departure> {
+    let kit = case.kit;
+    let ended = kit
+        .waivers
+        .iter()
+        .filter(|waiver| waiver.has_ended(&kit.revision, case.as_of));
+    ended
+        .map(|waiver| Departure {
+            reading: format!("{}, {}", crate::until(waiver), stands(kit, waiver)),
+            message: format!("{} has ended and permits nothing", named(waiver)),
+            fix: "mend what it covered, or write a later end and its reason; else take it out"
+                .into(),
+            ..Departure::default()
+        })
+        .collect()
+}
