@@ -19,7 +19,7 @@ pub static ENTRY: Entry = Entry {
                    value is the distance across.",
         why: "Exporters round the two sides of a seam differently, or split one side only. The outlines of the \
               layers meet within less than a machine can place, so it prints as drawn; a strict reader may still \
-              refuse the file.",
+              refuse the file. A slit wider than the merge tolerance warns: mending it is not left to chance.",
         fix: "Export with one tolerance for the whole body, or let the modeller stitch the seam.",
         source: "common practice, no source",
         aliases: &[],
@@ -59,7 +59,11 @@ fn departures(facts: &Soundness) -> Option<Departure> {
             mm(slit)
         ),
     };
+    // A slit that merging leaves open is mended by each program in its own way.
+    let tolerance = openings.merging.map_or(0.0, |m| m.tolerance_mm);
+    let slit_stays = |r: &&Rim| !r.closes_on_merge && r.gap_mm.is_some_and(|g| g > tolerance);
     Some(Departure {
+        level: cracks.iter().any(slit_stays).then_some(Level::Warn),
         measured: Some(across),
         limit: Some(slit),
         unit: "mm",
@@ -98,12 +102,21 @@ mod tests {
     }
 
     #[test]
+    fn a_slit_of_a_hundredth_of_a_millimetre_warns() {
+        let mut b = block();
+        b[0][0][0] += 0.01;
+        let got = departures(&facts(&b, &[])).expect("a slit");
+        assert_eq!(got.level, Some(Level::Warn));
+    }
+
+    #[test]
     fn a_t_junction_is_a_crack_and_a_hole_or_a_sound_block_is_none() {
         let mut junction = block();
         let [p, q, r] = junction.remove(0);
         let m = [0, 1, 2].map(|k| 0.5 * (p[k] + q[k]));
         junction.extend([[p, m, r], [m, q, r]]);
-        assert!(departures(&facts(&junction, &[])).is_some());
+        let got = departures(&facts(&junction, &[])).expect("a T-junction");
+        assert_eq!(got.level, None);
         assert!(departures(&facts(&block()[1..], &[])).is_none());
         assert!(departures(&facts(&block(), &[])).is_none());
     }
