@@ -8,6 +8,11 @@ pub enum Oddity {
         /// How many.
         count: u64,
     },
+    /// Lines of an ASCII PLY with more words than its header names; the surplus is passed over.
+    SurplusWords {
+        /// How many lines.
+        rows: usize,
+    },
     /// An ASCII STL with more than one solid: all are read and joined here, while a reader that stops at
     /// the first loses the others.
     FurtherSolids {

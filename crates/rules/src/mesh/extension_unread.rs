@@ -60,7 +60,10 @@ fn words(oddity: &Oddity) -> Option<String> {
                 "points, lines or curves"
             )
         ),
-        Oddity::TrailingBytes { .. } | Oddity::FurtherSolids { .. } | Oddity::NotFinite { .. } => {
+        Oddity::TrailingBytes { .. }
+        | Oddity::SurplusWords { .. }
+        | Oddity::FurtherSolids { .. }
+        | Oddity::NotFinite { .. } => {
             return None;
         }
     })

@@ -15,8 +15,8 @@ pub static ENTRY: Entry = Entry {
         title: "content after the place where many readers stop",
         level: Level::Note,
         worse: Worse::Higher,
-        measures: "Bytes after the last triangle of the mesh file, and the solids of an ASCII STL after the \
-                   first; the solids are read and joined here.",
+        measures: "Bytes after the last triangle of the mesh file, words of a PLY beyond its header, and the solids \
+                   of an ASCII STL after the first; the solids are read and joined here.",
         why: "Programs disagree on such a file: one prints all of it, another only its first body.",
         fix: "Export one body per file, or all bodies as one solid.",
         source: "common practice, no source",
@@ -57,6 +57,15 @@ fn departures(loading: &Loading) -> Vec<Departure> {
                 count(*solids as u64, "solid", "solids")
             ),
             "export all bodies as one solid, or each as a part of its own",
+        )),
+        Oddity::SurplusWords { rows } => Some(one(
+            *rows as u64,
+            "lines",
+            format!(
+                "{} with more words than the header names, passed over",
+                count(*rows as u64, "line", "lines")
+            ),
+            "export the mesh again: its header does not describe it",
         )),
         _ => None,
     };

@@ -12,6 +12,7 @@ pub(super) struct Body<'a> {
     encoding: Encoding,
     start: usize,
     header_lines: u64,
+    surplus: usize,
 }
 
 impl<'a> Body<'a> {
@@ -22,7 +23,28 @@ impl<'a> Body<'a> {
             encoding: header.encoding,
             start: header.body,
             header_lines: header.lines,
+            surplus: 0,
         }
+    }
+
+    /// Rows of a text with more words than the header names.
+    pub(super) fn surplus(&self) -> usize {
+        self.surplus
+    }
+
+    /// A row has been read: in a text it has a line of its own, and what is left of the line belongs to no
+    /// property that the header names.
+    pub(super) fn end_row(&mut self) {
+        if self.encoding != Encoding::Ascii {
+            return;
+        }
+        let rest = &self.bytes[self.at..];
+        let end = rest
+            .iter()
+            .position(|b| matches!(b, b'\n' | b'\r'))
+            .unwrap_or(rest.len());
+        self.surplus += usize::from(!rest[..end].trim_ascii().is_empty());
+        self.at += end;
     }
 
     /// Refuses a count of rows that the bytes left cannot hold, before anything is read for it.
@@ -217,9 +239,10 @@ impl<'a> Body<'a> {
 
     /// Reads over one row.
     pub(super) fn skip(&mut self, element: &Element) -> Result<(), DecodeFault> {
-        element
-            .properties
-            .iter()
-            .try_for_each(|property| self.skip_one(property))
+        for property in &element.properties {
+            self.skip_one(property)?;
+        }
+        self.end_row();
+        Ok(())
     }
 }

@@ -73,6 +73,11 @@ pub(super) fn decode(
             count: mesh.loose + points,
         });
     }
+    if body.surplus() > 0 {
+        decoded.oddities.push(Oddity::SurplusWords {
+            rows: body.surplus(),
+        });
+    }
     let left = body.left();
     if left > 0 {
         decoded
@@ -118,6 +123,7 @@ impl Mesh {
                     _ => body.skip_one(property)?,
                 }
             }
+            body.end_row();
             self.decoded.vertices.push(p);
         }
         Ok(())
@@ -148,6 +154,7 @@ impl Mesh {
                     corners.push(corner as u32);
                 }
             }
+            body.end_row();
             if corners.len() < 3 {
                 self.loose += 1;
                 continue;
@@ -212,6 +219,7 @@ impl Mesh {
                     run += 1;
                 }
             }
+            body.end_row();
         }
         Ok(())
     }

@@ -156,6 +156,15 @@ fn broken_files_name_the_place() {
 }
 
 #[test]
+fn words_that_the_header_does_not_name_are_passed_over_and_told() {
+    let text = String::from_utf8(ascii()).expect("is text");
+    let long = text.replace("1 -7 3 0 1 4\n", "1 -7 3 0 1 4 9 1 1\n");
+    let got = read(long.as_bytes()).expect("reads");
+    assert_eq!(got.triangles, TRIANGLES);
+    assert_eq!(got.oddities, [Oddity::SurplusWords { rows: 1 }]);
+}
+
+#[test]
 fn clouds_and_empty_files_hold_no_triangle() {
     let cloud = "ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\n\
         property float z\nend_header\n1 2 3\n";
