@@ -112,7 +112,10 @@ fn shape(shape: &'static Shape) -> Value {
             json!({ "type": "array", "minItems": 1, "items": self::shape(inner) })
         }
         Shape::WordOrTables(words, spec) => json!({
-            "oneOf": [one_word(words), { "type": "array", "minItems": 1, "items": table(spec) }]
+            "oneOf": [
+                one_word(words),
+                { "type": "array", "minItems": 1, "maxItems": most("show.directions"), "items": table(spec) },
+            ]
         }),
         Shape::Table(spec) => table(spec),
         Shape::Tables(spec) => json!({

@@ -167,7 +167,11 @@ impl Checker<'_, '_> {
                 _ => self.kind(key, value, "a list"),
             },
             Shape::WordOrTables(words, spec) => match value.get_ref() {
-                DeValue::Array(_) => self.tables(spec, key, value),
+                DeValue::Array(list) => {
+                    if self.sized(key, list.len(), value.span(), "show.directions") {
+                        self.tables(spec, key, value);
+                    }
+                }
                 DeValue::String(_) => self.scalar(&Shape::OneWord(words), key, value),
                 _ => self.kind(key, value, "a word or a list of tables"),
             },
@@ -284,7 +288,11 @@ impl Checker<'_, '_> {
 
     /// Whether a list is short enough to be read; a fault where it is not.
     fn bounded(&mut self, key: &str, count: usize, span: Range<usize>) -> bool {
-        let most = limits::manifest::span("entries").most;
+        self.sized(key, count, span, "entries")
+    }
+
+    fn sized(&mut self, key: &str, count: usize, span: Range<usize>, range: &str) -> bool {
+        let most = limits::manifest::span(range).most;
         let fits = count as f64 <= most;
         if !fits {
             let trouble = Trouble::new(format!("`{key}` has {count} entries"));

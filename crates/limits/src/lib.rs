@@ -28,3 +28,68 @@ pub use soundness::{SoundnessLimits, soundness_limits};
 pub use table::Table;
 pub use units::{Units, units};
 pub use walls::{Walls, walls};
+
+/// Every table, by name.
+pub fn tables() -> Vec<&'static Table> {
+    vec![
+        draft::table(),
+        kit::table(),
+        loading::table(),
+        manifest::table(),
+        materials::table(),
+        settings::table(),
+        size::table(),
+        soundness::table(),
+        units::table(),
+        walls::table(),
+    ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The tables on disk are the tables of the program, and every row says where it comes from: its source
+    /// is there, and where it is practice or memory it says so. Parsing holds each row to that.
+    #[test]
+    fn every_table_is_read_and_every_row_has_a_source() {
+        let tables = tables();
+        let names: Vec<&str> = tables.iter().map(|table| table.name).collect();
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tables");
+        let mut on_disk: Vec<String> = std::fs::read_dir(folder)
+            .expect("the tables' folder")
+            .map(|entry| {
+                entry
+                    .expect("an entry")
+                    .file_name()
+                    .to_string_lossy()
+                    .into_owned()
+            })
+            .collect();
+        on_disk.sort();
+        assert_eq!(names, on_disk);
+        for table in tables {
+            assert!(
+                !table.rows.is_empty() || !table.spans.is_empty(),
+                "{} is empty",
+                table.name
+            );
+            for (sure, source) in table
+                .rows
+                .values()
+                .map(|row| (row.sure, &row.source))
+                .chain(table.spans.values().map(|row| (row.sure, &row.source)))
+            {
+                assert!(!source.trim().is_empty(), "{}", table.name);
+                assert!(
+                    sure != Sure::Practice || source.contains("common practice, no source"),
+                    "{source}"
+                );
+                assert!(
+                    sure != Sure::Memory || source.contains("from memory"),
+                    "{source}"
+                );
+            }
+        }
+    }
+}

@@ -159,6 +159,10 @@ impl<'a> Builder<'a, '_> {
     /// A mirrored part is judged as its source is, unless it says otherwise.
     fn part_levels(&mut self, entry: &Entry<'a>, source: Option<&Part>) -> Vec<LevelOverride> {
         let mut levels = self.levels(entry);
+        // A faulty manifest gives no kit; what a long chain of mirrors would copy is left out.
+        if !self.faults.is_empty() {
+            return levels;
+        }
         let own: Vec<String> = levels.iter().map(|level| level.rule.clone()).collect();
         let taken = source.into_iter().flat_map(|part| &part.levels);
         levels.extend(taken.filter(|level| !own.contains(&level.rule)).cloned());
