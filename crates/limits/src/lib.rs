@@ -3,6 +3,7 @@
 //! Every number that a verdict can hang on stands in `tables/*.toml` with value, unit, source and how sure
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
+pub mod crossings;
 pub mod draft;
 pub mod kit;
 pub mod loading;
@@ -17,6 +18,7 @@ mod typed;
 pub mod units;
 pub mod walls;
 
+pub use crossings::{CrossingLimits, crossing_limits};
 pub use draft::{Draft, draft};
 pub use kit::{Kit, kit};
 pub use loading::{LoadingLimits, loading_limits};

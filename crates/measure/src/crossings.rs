@@ -11,9 +11,10 @@ use mesh::Mesh;
 use mesh::crossing::{Crossings, Limits, Meeting, Pair, crossings};
 use mesh::tree::{NONE, Tree};
 use mesh::vector::{Vec3, add, length, scale};
+use serde::Serialize;
 
 /// A place where the surface crosses or touches itself.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CrossingPlace {
     /// A point common to both facets, mm.
     pub at_mm: Vec3,
@@ -28,7 +29,7 @@ pub struct CrossingPlace {
 }
 
 /// All that is known of the crossings of a part.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct CrossingFacts {
     /// Pairs of facets of one shell that cross.
     pub pairs_within: u64,
@@ -38,6 +39,8 @@ pub struct CrossingFacts {
     pub touching_within: u64,
     /// Pairs of facets of two shells that touch beyond the vertices they share.
     pub touching_between: u64,
+    /// Shells that cross or touch, the lesser first, in order; by their numbers in the topology.
+    pub shell_pairs: Vec<[u32; 2]>,
     /// Pairs of shells that cross.
     pub shells_crossing: usize,
     /// Pairs of shells that touch and do not cross.
@@ -64,9 +67,16 @@ impl CrossingFacts {
 
 /// Pairs whose places are looked at closely; spread over the whole mesh.
 const SAMPLES: usize = 2000;
+/// Sum of two unit normals below which they are opposite to within rounding.
+const BACK_TO_BACK: f64 = 1e-6;
+/// How far beside a crossing the winding number is taken, in lengths of the crossing.
+const BESIDE: f64 = 1e-3;
 /// Steps a triangle, and steps for any mesh: a smooth mesh takes about 6, one of slivers 50.
 const STEPS_A_TRIANGLE: u64 = 1000;
 const STEPS: u64 = 100_000_000;
+
+/// Whole numbers are expected; nearer to -1 than to 0 by a half more than the error of a fast winding number.
+const INSIDE_OUT: f64 = -0.75;
 
 /// Finds and looks into the crossings of a mesh in tree order; `shell_of` has the shell of each triangle.
 pub fn crossing_facts(mesh: &Mesh, tree: &Tree, shell_of: &[u32]) -> CrossingFacts {
@@ -97,7 +107,10 @@ pub fn crossing_facts(mesh: &Mesh, tree: &Tree, shell_of: &[u32]) -> CrossingFac
 }
 
 fn counted(found: &Crossings) -> CrossingFacts {
+    let mut shell_pairs = [&found.crossing_shells[..], &found.touching_shells[..]].concat();
+    shell_pairs.sort_unstable();
     CrossingFacts {
+        shell_pairs,
         pairs_within: found.crossing_within,
         pairs_between: found.crossing_between,
         touching_within: found.touching_within,
@@ -124,7 +137,7 @@ fn looked_into(mesh: &Mesh, tree: &Tree, pair: &Pair) -> (CrossingPlace, bool) {
     };
     let both = add(na, nb);
     // Back to back to within rounding there is no outer side of both.
-    if length(both) < 1e-6 {
+    if length(both) < BACK_TO_BACK {
         return (place, false);
     }
     let outward = scale(both, 1.0 / length(both));
@@ -132,16 +145,18 @@ fn looked_into(mesh: &Mesh, tree: &Tree, pair: &Pair) -> (CrossingPlace, bool) {
     if pair.meeting != Meeting::Crossing {
         return (place, false);
     }
-    let step = pair.length * 1e-3;
+    let step = pair.length * BESIDE;
     let outside = add(pair.at, scale(outward, step));
     let winding = tree.winding_number(outside);
-    // On an open surface the number is broken; half a turn inside out counts.
-    let inverted = winding < -0.5;
-    if inverted {
-        place.depth_mm = tree
-            .first_hit(outside, outward, f64::INFINITY, NONE)
-            .map_or(pair.length, |hit| hit.t + step);
-    }
+    // On an open surface the number is broken, and where nothing bounds the space it is open.
+    let depth = if winding < INSIDE_OUT {
+        tree.first_hit(outside, outward, f64::INFINITY, NONE)
+            .map(|hit| hit.t + step)
+    } else {
+        None
+    };
+    place.depth_mm = depth.unwrap_or(0.0);
+    let inverted = depth.is_some();
     (place, inverted)
 }
 
@@ -225,6 +240,7 @@ mod tests {
         soup.extend(cuboid([20.0, 5.0, 2.0], [30.0, 15.0, 12.0]));
         let found = facts(&soup);
         assert_eq!((found.shells_touching, found.shells_crossing), (1, 0));
+        assert_eq!(found.shell_pairs, [[0, 1]]);
         assert!(!found.touches.is_empty() && found.overlaps.is_empty());
         for touch in &found.touches {
             assert!((touch.at_mm[0] - 20.0).abs() < 1e-6);

@@ -22,6 +22,13 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: why.into(),
             });
         }
+        if facts.crossings.as_ref().is_some_and(|c| !c.complete) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "every self-intersection".into(),
+                why: "too many facets lie in one another's boxes".into(),
+            });
+        }
         let walls = facts
             .walls
             .as_ref()

@@ -68,6 +68,8 @@ const WAVE: usize = 64;
 /// No chunk takes more than this part of all steps.
 const SHARE: u64 = 32;
 const EXACT_STEPS: u64 = 8;
+/// Most pairs of either kind that a chunk keeps with their places.
+const CHUNK_PAIRS: usize = 256;
 
 /// Finds every pair of facets of a mesh in tree order that meet beyond the vertices they share. `shell_of`
 /// has the shell of each triangle. Facets without area meet nothing. The result is the same with any
@@ -81,7 +83,7 @@ pub fn crossings(mesh: &Mesh, tree: &Tree, shell_of: &[u32], limits: &Limits) ->
         tree,
         shell_of,
         chunk_steps: (limits.steps / SHARE).max(1),
-        chunk_pairs: limits.pairs.clamp(1, 256),
+        chunk_pairs: limits.pairs.min(CHUNK_PAIRS),
     };
     let leaves = tree.leaves().len();
     let mut found = Found::default();
@@ -115,6 +117,7 @@ struct Job<'a> {
 struct Found {
     counts: [[u64; 2]; 2],
     pairs: Vec<Pair>,
+    kept: [usize; 2],
     shells: [Vec<[u32; 2]>; 2],
     steps: u64,
     stopped: bool,
@@ -200,7 +203,9 @@ impl Job<'_> {
                 list.push(shells);
             }
         }
-        if found.pairs.len() < self.chunk_pairs {
+        let kept = &mut found.kept[usize::from(crossing)];
+        if *kept < self.chunk_pairs {
+            *kept += 1;
             let (at, length) = place(&corners[0], &corners[1], crossing);
             found.pairs.push(Pair {
                 triangles: [a.min(b), a.max(b)],

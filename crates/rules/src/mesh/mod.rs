@@ -2,6 +2,7 @@
 
 pub mod body_count;
 pub mod crack;
+mod crossed;
 pub mod crowded_edge;
 pub mod debris;
 pub mod degenerate;
@@ -16,6 +17,10 @@ pub mod not_finite;
 pub mod open_edge;
 pub mod pinched_vertex;
 pub mod sealed_cavity;
+pub mod self_crossing;
+pub mod self_overlap;
+pub mod shells_crossing;
+pub mod shells_touching;
 pub mod sliver;
 mod sound;
 pub mod trailing_data;
