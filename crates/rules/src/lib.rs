@@ -18,6 +18,8 @@ pub mod mirror;
 pub mod promise;
 pub mod reference;
 pub mod registry;
+#[cfg(test)]
+mod sample;
 pub mod size;
 mod unmeasured;
 pub mod waiver;

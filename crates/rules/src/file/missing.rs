@@ -41,3 +41,30 @@ fn judge(case: &Case) -> Vec<Departure> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::{Beside, Unavailable};
+
+    use crate::sample::{facts, found, kit};
+
+    #[test]
+    fn each_file_that_cannot_be_had_is_named_with_its_line() {
+        let kit = kit("[[file]]\npath = \"guide.md\"\n[[file]]\npath = \"LICENSE\"\n");
+        let beside = Beside {
+            bad_files: vec![Unavailable {
+                id: "LICENSE".into(),
+                path: "LICENSE".into(),
+                why: "there is no such file".into(),
+            }],
+            ..Beside::default()
+        };
+        let missing = found("file.missing", &kit, &facts(0.0), &beside);
+        assert_eq!(missing.len(), 1);
+        assert_eq!(
+            missing[0].reading,
+            "LICENSE: there is no such file (kit.toml line 25)"
+        );
+        assert!(found("file.missing", &kit, &facts(0.0), &Beside::default()).is_empty());
+    }
+}

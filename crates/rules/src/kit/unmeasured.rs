@@ -35,3 +35,28 @@ fn judge(case: &Case) -> Vec<Departure> {
         ..Departure::default()
     }]
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::Beside;
+
+    use crate::sample::{facts, found, kit};
+
+    #[test]
+    fn all_that_is_declared_early_folds_into_one_note() {
+        let early = "[budget]\nmass-g = 20\n[[fit]]\nid = \"a\"\n[[fit]]\nid = \"b\"\n";
+        let notes = found(
+            "kit.unmeasured",
+            &kit(early),
+            &facts(0.0),
+            &Beside::default(),
+        );
+        assert_eq!(notes.len(), 1);
+        assert_eq!(notes[0].reading, "[[fit]], [budget]");
+        assert_eq!(
+            notes[0].message,
+            "2 matters are declared and not measured by this version"
+        );
+        assert!(found("kit.unmeasured", &kit(""), &facts(0.0), &Beside::default()).is_empty());
+    }
+}

@@ -53,3 +53,32 @@ fn admits(promise: &Promise, material: &Material) -> String {
         format!("{} admits {}", promise.id, promise.materials.join(" "))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::Beside;
+
+    use crate::sample::{facts, found, kit};
+
+    #[test]
+    fn a_material_that_no_promise_lists_or_prints_is_found() {
+        let facts = facts(0.0);
+        let none = |more: &str| found("promise.none", &kit(more), &facts, &Beside::default());
+        assert!(none("").is_empty());
+        let third = "[[part]]\nid = \"third\"\nmesh = \"third.stl\"\nmaterial = ";
+        let mut three = crate::sample::facts(0.0);
+        three.push(measure::PartFacts::of("third"));
+        for (material, reading) in [
+            ("abs", "material abs; common admits pla"),
+            ("resin", "material resin; common is filament"),
+        ] {
+            let kit = kit(&format!("{third}\"{material}\"\n"));
+            let found = found("promise.none", &kit, &three, &Beside::default());
+            assert_eq!(found.len(), 1);
+            assert_eq!(
+                (found[0].parts.as_slice(), found[0].reading.as_str()),
+                (&["third".to_string()][..], reading)
+            );
+        }
+    }
+}

@@ -42,3 +42,38 @@ fn judge(case: &Case) -> Vec<Departure> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::{Beside, Unavailable};
+
+    use crate::sample::{facts, found, kit};
+
+    #[test]
+    fn a_reference_that_cannot_be_read_is_named_with_its_line() {
+        let kit = kit("[[reference]]\nid = \"motor\"\nmesh = \"motor.stl\"\n");
+        let beside = Beside {
+            bad_references: vec![Unavailable {
+                id: "motor".into(),
+                path: "motor.stl".into(),
+                why: "it is a folder".into(),
+            }],
+            ..Beside::default()
+        };
+        let bad = found("reference.unreadable", &kit, &facts(0.0), &beside);
+        assert_eq!(bad.len(), 1);
+        assert_eq!(
+            bad[0].reading,
+            "motor.stl: it is a folder (kit.toml line 23)"
+        );
+        assert!(
+            found(
+                "reference.unreadable",
+                &kit,
+                &facts(0.0),
+                &Beside::default()
+            )
+            .is_empty()
+        );
+    }
+}

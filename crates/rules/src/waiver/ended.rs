@@ -38,3 +38,27 @@ fn judge(case: &Case) -> Vec<Departure> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::Beside;
+
+    use crate::sample::{facts, found, kit};
+
+    #[test]
+    fn a_waiver_ends_with_its_revision_or_after_its_day() {
+        for (end, ended) in [
+            ("until-revision = \"1.0.0\"", true),
+            ("until-revision = \"0.9.0\"", true),
+            ("until-revision = \"1.0.1\"", false),
+            ("until = 2026-11-24", true),
+            ("until = 2026-11-25", false),
+        ] {
+            let kit = kit(&format!(
+                "[[waiver]]\nrule = \"mirror.differs\"\nreason = \"The vent is on one side only\"\n{end}\n"
+            ));
+            let found = found("waiver.ended", &kit, &facts(0.3), &Beside::default());
+            assert_eq!(found.len(), usize::from(ended), "{end}");
+        }
+    }
+}

@@ -73,3 +73,59 @@ fn needed(case: &Case, waiver: &Waiver) -> bool {
         here && level_at(case, entry, departure) != Level::Off
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use measure::Beside;
+
+    use crate::sample::{facts, found, kit};
+
+    const WAIVER: &str = "[[waiver]]
+rule = \"mirror.differs\"
+part = \"right\"
+not-worse-than = 0.5
+reason = \"The vent is on the right side only\"
+until-revision = \"2.0.0\"
+";
+
+    fn stale(more: &str, facts: &[measure::PartFacts]) -> usize {
+        let found = found("waiver.stale", &kit(more), facts, &Beside::default());
+        for departure in &found {
+            assert_eq!(
+                departure.message,
+                "the waiver of mirror.differs on right covers nothing any more"
+            );
+            assert_eq!(departure.reading, "kit.toml line 23");
+        }
+        found.len()
+    }
+
+    #[test]
+    fn only_a_waiver_with_nothing_to_permit_is_stale() {
+        assert_eq!(stale(WAIVER, &facts(0.3)), 0, "it covers a finding");
+        assert_eq!(
+            stale(WAIVER, &facts(3.0)),
+            0,
+            "the finding is worse than its floor, and is there"
+        );
+        assert_eq!(stale(WAIVER, &facts(0.0)), 1, "nothing to permit");
+        assert_eq!(stale("", &facts(0.0)), 0, "no waiver");
+        let off = format!("[rules]\n\"mirror.differs\" = \"off\"\n{WAIVER}");
+        let found = found("waiver.stale", &kit(&off), &facts(0.3), &Beside::default());
+        assert_eq!(found.len(), 1, "the rule is off");
+        let ended = WAIVER.replace("2.0.0", "1.0.0");
+        assert_eq!(stale(&ended, &facts(0.0)), 0, "waiver.ended says it");
+    }
+
+    #[test]
+    fn a_part_that_was_not_measured_leaves_its_waiver_alone() {
+        let mut unread = facts(0.0);
+        unread[1].loading = None;
+        assert_eq!(stale(WAIVER, &unread), 0);
+        unread[1].loading = Some(Err(measure::LoadFault::Missing));
+        assert_eq!(stale(WAIVER, &unread), 0);
+        let mut fallen = facts(0.0);
+        fallen[1].panicked = Some("index out of bounds".into());
+        assert_eq!(stale(WAIVER, &fallen), 0);
+    }
+}
