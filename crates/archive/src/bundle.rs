@@ -148,10 +148,15 @@ fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, B
         .close_within_mm
         .and_then(|within| closing::close_cracks(part.mesh, within));
     card.mended = closed.as_ref().map(|c| {
+        let micrometres = c.farthest_mm * 1000.0;
+        let by = if micrometres < 0.01 {
+            "by less than 0.01 micrometres".to_string()
+        } else {
+            format!("by {micrometres:.2} micrometres at most")
+        };
         format!(
-            "{} vertices along cracks were moved onto their neighbours, by {:.2} micrometres at most",
-            c.merged,
-            c.farthest_mm * 1000.0
+            "{} vertices along cracks were moved onto their neighbours, {by}",
+            c.merged
         )
     });
     let mesh = closed.as_ref().map_or(part.mesh, |c| &c.mesh);

@@ -5,7 +5,7 @@
 //! makes such edges and vertices wherever two bodies touch along an edge or in a point; splitting undoes it
 //! without moving anything.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use mesh::vector::{Vec3, cross, dot, scale, sub, unit, wide};
 
@@ -81,92 +81,146 @@ pub fn rim_vertices(triangles: &[[u32; 3]]) -> Vec<u32> {
     rim
 }
 
-/// Vertices split where more than one sheet of the surface meets in them.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A mesh whose every edge has two triangles, by index.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Split {
-    /// For each new vertex, the vertex it is a copy of; in the order of those.
-    pub vertex_of: Vec<u32>,
-    /// The triangles, in order, by new vertices.
+    /// Positions; where sheets were parted, the same position stands more than once.
+    pub vertices: Vec<[f32; 3]>,
+    /// Triangles by vertices; those along a halved edge are halved too.
     pub triangles: Vec<[u32; 3]>,
 }
 
 /// Why a mesh has no form with two triangles at every edge.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum SplitFault {
+#[error("{open_edges} triangle edges have no partner that runs the other way")]
+pub struct OpenFault {
     /// Half-edges without a partner.
-    #[error("{open_edges} triangle edges have no partner that runs the other way")]
-    Open {
-        /// How many.
-        open_edges: usize,
-    },
-    /// Edges with more than two triangles whose sheets hang together at both ends, so that splitting the
-    /// vertices does not part them.
-    #[error("{edges} edges are shared by more than two triangles and cannot be parted")]
-    Crowded {
-        /// How many.
-        edges: usize,
-    },
+    pub open_edges: usize,
 }
 
 /// Splits vertices so that every edge has two triangles and every vertex one fan, by index. At an edge with
-/// four or more triangles those are paired that have material between them; where that does not part the
-/// edge (two cavities that touch), those that have space between them.
+/// four or more triangles those are paired that have material between them; where that does not part the edge
+/// (two cavities that touch), those that have space between them. Where sheets hang together at both ends of
+/// the edge neither does, and the edge is halved at its midpoint, once for each pair.
 ///
 /// # Errors
-/// [`SplitFault`]: the mesh is not closed, or no splitting helps.
-pub fn split(vertices: &[[f32; 3]], triangles: &[[u32; 3]]) -> Result<Split, SplitFault> {
-    let by_material = paired(vertices, triangles, &BTreeSet::new())?;
-    let crowded = crowded_edges(&by_material);
+/// [`OpenFault`]: the mesh is not closed.
+pub fn split(vertices: &[[f32; 3]], triangles: &[[u32; 3]]) -> Result<Split, OpenFault> {
+    let open_edges = open_edges(triangles);
+    if open_edges != 0 {
+        return Err(OpenFault { open_edges });
+    }
+    let parted = |by_space: &BTreeSet<(u32, u32)>| {
+        let pairs = pairs(vertices, triangles, by_space);
+        let parted = part(vertices, triangles, pairs.iter().copied());
+        let crowded = parted.crowded_edges();
+        (pairs, parted, crowded)
+    };
+    let (pairs, by_material, crowded) = parted(&BTreeSet::new());
     if crowded.is_empty() {
-        return Ok(by_material);
+        return Ok(by_material.split);
     }
-    let by_space = paired(vertices, triangles, &crowded)?;
-    match crowded_edges(&by_space).len() {
-        0 => Ok(by_space),
-        edges => Err(SplitFault::Crowded { edges }),
+    let (_, by_space, still) = parted(&crowded);
+    if still.is_empty() {
+        return Ok(by_space.split);
+    }
+    Ok(halved(vertices, triangles, &pairs, &crowded))
+}
+
+/// A split mesh that remembers where its vertices come from.
+struct Parted {
+    split: Split,
+    vertex_of: Vec<u32>,
+}
+
+impl Parted {
+    /// Edges that still have more than two triangles, by the vertices they had before.
+    fn crowded_edges(&self) -> BTreeSet<(u32, u32)> {
+        let old = |v: u32| self.vertex_of[v as usize];
+        by_edge(&self.split.triangles)
+            .chunk_by(same_edge)
+            .filter(|edge| edge.len() != 2)
+            .map(|edge| (old(edge[0].0), old(edge[0].1)))
+            .map(|(a, b)| (a.min(b), a.max(b)))
+            .collect()
     }
 }
 
-/// Edges that still have more than two triangles, by the vertices they had before.
-fn crowded_edges(split: &Split) -> BTreeSet<(u32, u32)> {
-    let old = |v: u32| split.vertex_of[v as usize];
-    by_edge(&split.triangles)
-        .chunk_by(same_edge)
-        .filter(|edge| edge.len() != 2)
-        .map(|edge| (old(edge[0].0), old(edge[0].1)))
-        .map(|(a, b)| (a.min(b), a.max(b)))
-        .collect()
-}
-
-/// Splits vertices by pairing triangles at each edge: by the material between them, at the edges of
-/// `by_space` by the space between them.
-fn paired(
+/// Half-edges in pairs, forward and backward, two at each edge or as many pairs as the edge has. Triangles at a
+/// crowded edge are paired by the material between them, at the edges of `by_space` by the space.
+fn pairs(
     vertices: &[[f32; 3]],
     triangles: &[[u32; 3]],
     by_space: &BTreeSet<(u32, u32)>,
-) -> Result<Split, SplitFault> {
-    let mut sheets = Sheets((0..3 * triangles.len() as u32).collect());
-    let half_edges = by_edge(triangles);
-    for edge in half_edges.chunk_by(same_edge) {
+) -> Vec<(HalfEdge, HalfEdge)> {
+    let mut pairs = Vec::with_capacity(3 * triangles.len() / 2);
+    for edge in by_edge(triangles).chunk_by(same_edge) {
         let (forward, backward): (Vec<HalfEdge>, Vec<HalfEdge>) = edge
             .iter()
             .map(|&(_, _, h)| h)
             .partition(|&h| ends(triangles, h).0 == edge[0].0);
-        if forward.len() != backward.len() {
-            return Err(SplitFault::Open {
-                open_edges: open_edges(triangles),
-            });
-        }
-        let pairs = if forward.len() == 1 {
-            vec![(forward[0], backward[0])]
+        if let ([there], [back]) = (&forward[..], &backward[..]) {
+            pairs.push((*there, *back));
         } else {
             let space = by_space.contains(&(edge[0].0, edge[0].1));
-            around(vertices, triangles, &forward, &backward, space)
-        };
-        for (there, back) in pairs {
-            sheets.join(there, next(back));
-            sheets.join(next(there), back);
+            pairs.extend(around(vertices, triangles, &forward, &backward, space));
         }
+    }
+    pairs
+}
+
+/// Halves the edges of `crowded` at their midpoints, a midpoint of its own for each pair of triangles, and their
+/// triangles with them; then parts the result.
+fn halved(
+    vertices: &[[f32; 3]],
+    triangles: &[[u32; 3]],
+    pairs: &[(HalfEdge, HalfEdge)],
+    crowded: &BTreeSet<(u32, u32)>,
+) -> Split {
+    let mut vertices = vertices.to_vec();
+    let mut middle: BTreeMap<HalfEdge, u32> = BTreeMap::new();
+    for &(there, back) in pairs {
+        let (a, b) = ends(triangles, there);
+        if crowded.contains(&(a.min(b), a.max(b))) {
+            let [p, q] = [a, b].map(|v| wide(vertices[v as usize]));
+            middle.insert(there, vertices.len() as u32);
+            middle.insert(back, vertices.len() as u32);
+            vertices.push([0, 1, 2].map(|k| (0.5 * (p[k] + q[k])) as f32));
+        }
+    }
+    let mut finer = Vec::with_capacity(triangles.len() + middle.len());
+    for (t, &corners) in triangles.iter().enumerate() {
+        let h = 3 * t as u32;
+        let middles = [h, h + 1, h + 2].map(|h| middle.get(&h).copied());
+        halve(corners, middles, &mut finer);
+    }
+    let none = BTreeSet::new();
+    let pairs = self::pairs(&vertices, &finer, &none);
+    part(&vertices, &finer, pairs.into_iter()).split
+}
+
+/// Cuts a triangle at the midpoints of its edges, from each to the corner opposite.
+fn halve(corners: [u32; 3], middles: [Option<u32>; 3], out: &mut Vec<[u32; 3]>) {
+    let Some(k) = middles.iter().position(Option::is_some) else {
+        out.push(corners);
+        return;
+    };
+    let [a, b, apex] = [0, 1, 2].map(|i| corners[(k + i) % 3]);
+    let m = middles[k].unwrap_or(a);
+    halve([a, m, apex], [None, None, middles[(k + 2) % 3]], out);
+    halve([m, b, apex], [None, middles[(k + 1) % 3], None], out);
+}
+
+/// Parts the sheets: corners of paired triangles at the ends of their edge are one vertex, and no others.
+fn part(
+    vertices: &[[f32; 3]],
+    triangles: &[[u32; 3]],
+    pairs: impl Iterator<Item = (HalfEdge, HalfEdge)>,
+) -> Parted {
+    let mut sheets = Sheets((0..3 * triangles.len() as u32).collect());
+    for (there, back) in pairs {
+        sheets.join(there, next(back));
+        sheets.join(next(there), back);
     }
     // A sheet around a vertex is named by its least corner; new vertices in the order (old vertex, sheet).
     let corners = 3 * triangles.len() as u32;
@@ -185,10 +239,14 @@ fn paired(
         let root = sheets.root(c);
         split[c as usize / 3][c as usize % 3] = number[root as usize];
     }
-    Ok(Split {
-        vertex_of: names.into_iter().map(|(v, _)| v).collect(),
-        triangles: split,
-    })
+    let vertex_of: Vec<u32> = names.into_iter().map(|(v, _)| v).collect();
+    Parted {
+        split: Split {
+            vertices: vertex_of.iter().map(|&v| vertices[v as usize]).collect(),
+            triangles: split,
+        },
+        vertex_of,
+    }
 }
 
 /// The next corner of the same triangle.
@@ -272,10 +330,15 @@ mod tests {
         let edges = by_edge(&s.triangles);
         assert!(edges.chunk_by(same_edge).all(|e| e.len() == 2));
         assert_eq!(open_edges(&s.triangles), 0);
-        for (new, old) in s.triangles.iter().zip(triangles) {
-            assert_eq!(&new.map(|v| s.vertex_of[v as usize]), old);
+        if s.triangles.len() == triangles.len() {
+            for (new, old) in s.triangles.iter().zip(triangles) {
+                assert_eq!(
+                    new.map(|v| s.vertices[v as usize]),
+                    old.map(|v| vertices[v as usize])
+                );
+            }
         }
-        (s.vertex_of.len(), edges.len() / 2, s.triangles.len())
+        (s.vertices.len(), edges.len() / 2, s.triangles.len())
     }
 
     /// Counts V, E, F by Euler and Poincare (derived): two separate cubes have 16, 36, 24 however they touch.
@@ -330,6 +393,56 @@ mod tests {
         assert!(v > mesh.vertices.len());
     }
 
+    #[test]
+    fn an_edge_whose_sheets_hang_together_at_both_ends_is_halved() {
+        let mesh = joined(&cube([0.0; 3]), &cube([1.0, 1.0, 0.0]));
+        let none = BTreeSet::new();
+        let edge = by_edge(&mesh.triangles)
+            .chunk_by(same_edge)
+            .find(|e| e.len() == 4)
+            .map(|e| (e[0].0, e[0].1))
+            .expect("the shared edge");
+        // Two cubes come apart without it; halved all the same, each gets a midpoint of its own.
+        let pairs = pairs(&mesh.vertices, &mesh.triangles, &none);
+        let s = halved(&mesh.vertices, &mesh.triangles, &pairs, &[edge].into());
+        assert_eq!((s.vertices.len(), s.triangles.len()), (18, 28));
+        let midpoint = s.vertices.iter().filter(|p| **p == [1.0, 1.0, 0.5]);
+        assert_eq!(midpoint.count(), 2);
+        assert!(
+            by_edge(&s.triangles)
+                .chunk_by(same_edge)
+                .all(|e| e.len() == 2)
+        );
+        let volume = |vertices: &[[f32; 3]], triangles: &[[u32; 3]]| -> f64 {
+            let at = |v: u32| wide(vertices[v as usize]);
+            let six = |t: &[u32; 3]| dot(at(t[0]), cross(at(t[1]), at(t[2])));
+            triangles.iter().map(six).sum::<f64>() / 6.0
+        };
+        assert!((volume(&s.vertices, &s.triangles) - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn triangles_are_halved_at_any_of_their_edges() {
+        for mask in 0..8u32 {
+            let middles = [0, 1, 2].map(|k| (mask >> k & 1 == 1).then_some(3 + k));
+            let mut out = Vec::new();
+            halve([0, 1, 2], middles, &mut out);
+            assert_eq!(out.len() as u32, 1 + mask.count_ones());
+            // Corners and midpoints of a right triangle of area 2: the pieces add up, all wound alike.
+            let at = [[0, 0], [2, 0], [0, 2], [1, 0], [1, 1], [0, 1]];
+            let doubled: i32 = out
+                .iter()
+                .map(|t| {
+                    let [a, b, c] = t.map(|v| at[v as usize]);
+                    let area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+                    assert!(area > 0);
+                    area
+                })
+                .sum();
+            assert_eq!(doubled, 4);
+        }
+    }
+
     /// The surface of all unit cells that are solid, welded.
     fn voxels(n: i32, solid: impl Fn(i32, i32, i32) -> bool) -> mesh::Mesh {
         let mut all = mesh::Mesh::default();
@@ -367,7 +480,7 @@ mod tests {
         assert_eq!(open_edges(&open.triangles), 3);
         assert_eq!(
             split(&open.vertices, &open.triangles),
-            Err(SplitFault::Open { open_edges: 3 })
+            Err(OpenFault { open_edges: 3 })
         );
         let mut turned = tetrahedron([0.0; 3]);
         turned.triangles[0].swap(0, 1);

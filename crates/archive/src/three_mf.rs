@@ -52,7 +52,7 @@ pub struct Metadata<'a> {
 pub enum ThreeMfFault {
     /// 4.1 of the core specification wants every edge shared by two triangles.
     #[error("{0}, and 3MF (core 1.4, clause 4.1) holds closed bodies only")]
-    NotClosed(#[from] manifold::SplitFault),
+    NotClosed(#[from] manifold::OpenFault),
     /// 4.1.4 wants four triangles at least.
     #[error("{triangles} triangles make no body (3MF core 1.4, clause 4.1.4)")]
     TooFew {
@@ -122,7 +122,7 @@ pub fn model_xml(mesh: &PrintMesh, metadata: &Metadata) -> Result<String, ThreeM
     }
     let split = manifold::split(&mesh.vertices, &mesh.triangles)?;
     let mut xml =
-        String::with_capacity(1024 + 56 * split.vertex_of.len() + 48 * split.triangles.len());
+        String::with_capacity(1024 + 56 * split.vertices.len() + 48 * split.triangles.len());
     xml.push_str(DECLARATION);
     let _ = writeln!(
         xml,
@@ -139,8 +139,8 @@ pub fn model_xml(mesh: &PrintMesh, metadata: &Metadata) -> Result<String, ThreeM
         }
     }
     xml.push_str(">\n   <mesh>\n    <vertices>\n");
-    for &v in &split.vertex_of {
-        let at = mesh.vertices[v as usize].map(|x| x + 0.0);
+    for p in &split.vertices {
+        let at = p.map(|x| x + 0.0);
         for (before, x) in ["<vertex x=\"", "\" y=\"", "\" z=\""].iter().zip(at) {
             xml.push_str(before);
             let _ = write!(xml, "{x}");
@@ -195,7 +195,7 @@ mod tests {
     use quick_xml::events::Event;
 
     use super::*;
-    use crate::manifold::SplitFault;
+    use crate::manifold::OpenFault;
     use crate::plate::{IDENTITY, set_down};
     use crate::stl::tests::{cube, joined, tetrahedron};
 
@@ -249,7 +249,7 @@ mod tests {
         let mesh =
             set_down(&mesh::Mesh::new(open.vertices, open.triangles), &IDENTITY).expect("set");
         let got = write(&mesh, &Metadata::default());
-        let open = SplitFault::Open { open_edges: 3 };
+        let open = OpenFault { open_edges: 3 };
         assert_eq!(got, Err(ThreeMfFault::NotClosed(open)));
         let few = PrintMesh {
             triangles: mesh.triangles[..2].to_vec(),
