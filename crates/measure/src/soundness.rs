@@ -9,6 +9,8 @@ mod bodies;
 mod openings;
 mod spots;
 
+use std::borrow::Cow;
+
 use mesh::nesting::{Nesting, Role};
 use mesh::{Basis, Collapsed, Mesh, Topology};
 use serde::Serialize;
@@ -100,6 +102,8 @@ pub struct Soundness {
     pub opposed: Spots,
     /// Shells: edge-connected pieces of surface.
     pub shells: usize,
+    /// Shells once those that only a crack parts are one. The groups that follow go by these.
+    pub pieces: usize,
     /// Closed outward shells with no material around them.
     pub solids: usize,
     /// Outward shells within the material of another.
@@ -153,10 +157,20 @@ pub fn soundness(
         winding,
     } = topology;
     let most = asked.most_places;
-    let (openings, sealed) = openings::measure(mesh, topology, asked);
-    let nesting = Nesting::build(mesh, edges, shells, winding, &sealed);
+    let (openings, pieces) = openings::measure(mesh, topology, asked);
+    let joined = pieces.sealed.len() < shells.list.len();
+    let whole = if joined {
+        Cow::Owned(shells.joined(&pieces.of_shell))
+    } else {
+        Cow::Borrowed(shells)
+    };
+    let mut volume = vec![0.0; whole.list.len()];
+    for (s, &piece) in pieces.of_shell.iter().enumerate() {
+        volume[piece as usize] += winding.volume_of(shells, s as u32);
+    }
+    let nesting = Nesting::build(mesh, edges, &whole, &volume, &pieces.sealed);
     let facets = mesh::facets::Facets::build(mesh, asked.sliver_height_mm, most);
-    let group = |role| ShellGroup::of(mesh, topology, &nesting, role, most);
+    let group = |role| ShellGroup::of(mesh, &whole, &nesting, role, most);
     let spots = |list: &[u32], at: &dyn Fn(u32) -> Spot| Spots::of(list.len(), list, most, at);
     let single = |e: &u32| {
         edges
@@ -235,6 +249,7 @@ pub fn soundness(
         repeated: spots(&edges.repeated, &|t| spots::facet(mesh, t)),
         opposed: spots(&opposed, &|t| spots::facet(mesh, t)),
         shells: shells.list.len(),
+        pieces: whole.list.len(),
         solids: nesting
             .of_shell
             .iter()
@@ -248,7 +263,7 @@ pub fn soundness(
             .filter_map(|s| topology.genus_of_shell(s))
             .sum(),
         nesting_complete: nesting.complete,
-        bodies: bodies::bodies(mesh, topology, &nesting, contacts),
+        bodies: bodies::bodies(mesh, topology, &whole, &nesting, &pieces.of_shell, contacts),
         mass: Mass {
             volume_mm3: shells.mass.volume_mm3,
             area_mm2: shells.mass.area_mm2,

@@ -8,7 +8,6 @@
 use crate::edges::Edges;
 use crate::shape::{Bounds, Mesh};
 use crate::shells::Shells;
-use crate::turned::Winding;
 use crate::vector::Vec3;
 use crate::winding::{Turns, winding};
 
@@ -63,18 +62,16 @@ pub struct Nesting {
 const FLAT: f64 = 1e-7;
 
 impl Nesting {
-    /// `sealed` says which shells have an inside: closed ones, and those whose openings are cracks.
+    /// `sealed` says which shells have an inside: closed ones, and those whose openings are cracks. `volume` is the
+    /// signed volume of each with turned facets wound like the rest, mm3.
     pub fn build(
         mesh: &Mesh,
         edges: &Edges,
         shells: &Shells,
-        winding_of: &Winding,
+        volume: &[f64],
         sealed: &[bool],
     ) -> Nesting {
         let count = shells.list.len();
-        let volume: Vec<f64> = (0..count as u32)
-            .map(|s| winding_of.volume_of(shells, s))
-            .collect();
         let flat = |s: usize| {
             let shell = &shells.list[s];
             volume[s].abs() <= FLAT * shell.area_mm2 * shell.bounds.diagonal()
@@ -268,9 +265,9 @@ mod tests {
         let mesh = welded(soup);
         let edges = Edges::build(&mesh);
         let shells = Shells::build(&mesh, &edges);
-        let wound = Winding::build(&mesh, &edges, &shells);
+        let volume: Vec<f64> = shells.list.iter().map(|s| s.volume_mm3).collect();
         let sealed: Vec<bool> = shells.list.iter().map(|s| s.closed()).collect();
-        Nesting::build(&mesh, &edges, &shells, &wound, &sealed)
+        Nesting::build(&mesh, &edges, &shells, &volume, &sealed)
     }
 
     fn roles(soup: &[[[f32; 3]; 3]]) -> Vec<Role> {

@@ -26,6 +26,8 @@ pub struct Rim {
     /// The greatest distance across the opening, mm; `None` where the other side is beyond the reach of the
     /// search, or where there were too many edges to search.
     pub gap_mm: Option<f64>,
+    /// The half-edges that lie nearest across, one for each of its edges that has one within reach.
+    pub across: Vec<u32>,
     /// A point on it: the middle of the edge with the greatest gap, or of the longest.
     pub at: Vec3,
 }
@@ -81,7 +83,7 @@ fn measure(
     mesh: &Mesh,
     edges: &Edges,
     half_edges: Vec<u32>,
-    gaps: &[Option<f64>],
+    gaps: &[Option<(f64, u32)>],
     reach_mm: f64,
 ) -> Rim {
     let end_points = |h: u32| ends(mesh, h).map(|v| wide(mesh.vertices[v as usize]));
@@ -90,6 +92,7 @@ fn measure(
         extent_mm: Bounds::of(half_edges.iter().flat_map(|&h| end_points(h)))
             .map_or(0.0, |b| b.diagonal()),
         gap_mm: Some(0.0),
+        across: Vec::new(),
         at: [0.0; 3],
         half_edges: Vec::new(),
     };
@@ -98,7 +101,9 @@ fn measure(
         let [a, b] = end_points(h);
         let long = distance(a, b);
         rim.length_mm += long;
-        let gap = edges.loose.binary_search(&h).ok().and_then(|i| gaps[i]);
+        let found = edges.loose.binary_search(&h).ok().and_then(|i| gaps[i]);
+        let gap = found.map(|f| f.0);
+        rim.across.extend(found.map(|f| f.1));
         rim.gap_mm = match (rim.gap_mm, gap) {
             (Some(x), Some(y)) => Some(x.max(y)),
             _ => None,
@@ -118,8 +123,8 @@ fn measure(
     rim
 }
 
-/// The gap at every loose half-edge.
-fn gaps(mesh: &Mesh, edges: &Edges, reach_mm: f64) -> Vec<Option<f64>> {
+/// The gap at every loose half-edge, and the half-edge across its middle.
+fn gaps(mesh: &Mesh, edges: &Edges, reach_mm: f64) -> Vec<Option<(f64, u32)>> {
     let count = edges.loose.len();
     if count > MOST_EDGES {
         return vec![None; count];
@@ -133,17 +138,19 @@ fn gaps(mesh: &Mesh, edges: &Edges, reach_mm: f64) -> Vec<Option<f64>> {
     let lengths: Vec<f64> = along.iter().map(|&d| length(d)).collect();
     let tree = Segments::new(lines.clone());
     parallel::map(&lines, |i, &[a, _]| {
-        let mut widest = 0.0f64;
-        for s in [1.0 / 6.0, 0.5, 5.0 / 6.0] {
+        let (mut widest, mut across) = (0.0f64, 0);
+        for s in [1.0 / 6.0, 5.0 / 6.0, 0.5] {
             let p = add(a, scale(along[i], s));
             // Opposite within 60 degrees: the cosine is at most -1/2.
             let opposite = |j: u32| {
                 let j = j as usize;
                 dot(along[i], along[j]) <= -0.5 * lengths[i] * lengths[j]
             };
-            widest = widest.max(tree.nearest(p, reach_mm, opposite)?);
+            let (gap, j) = tree.nearest(p, reach_mm, opposite)?;
+            widest = widest.max(gap);
+            across = edges.loose[j as usize];
         }
-        Some(widest)
+        Some((widest, across))
     })
 }
 

@@ -60,10 +60,15 @@ impl Segments {
         self.split(2 * node + 1, level + 1, high);
     }
 
-    /// Distance from `p` to the nearest segment that `admits`, if under `reach`.
-    pub(crate) fn nearest(&self, p: Vec3, reach: f64, admits: impl Fn(u32) -> bool) -> Option<f64> {
+    /// Distance from `p` to the nearest segment that `admits`, if under `reach`, and its number.
+    pub(crate) fn nearest(
+        &self,
+        p: Vec3,
+        reach: f64,
+        admits: impl Fn(u32) -> bool,
+    ) -> Option<(f64, u32)> {
         let mut best = reach * reach;
-        let mut found = false;
+        let mut found = None;
         // Node, level, first and last entry of `order`.
         let mut stack = vec![(1usize, 0u32, 0usize, self.order.len())];
         while let Some((node, level, from, to)) = stack.pop() {
@@ -80,11 +85,11 @@ impl Segments {
                 let d = squared_to_segment(p, self.ends[s as usize]);
                 if d < best && admits(s) {
                     best = d;
-                    found = true;
+                    found = Some(s);
                 }
             }
         }
-        found.then(|| best.sqrt())
+        found.map(|s| (best.sqrt(), s))
     }
 }
 
@@ -144,7 +149,7 @@ mod tests {
                     .filter(|(i, _)| i % 3 != 1)
                     .map(|(_, &e)| squared_to_segment(p, e).sqrt())
                     .fold(0.3, f64::min);
-                let got = tree.nearest(p, 0.3, |s| s % 3 != 1).unwrap_or(0.3);
+                let got = tree.nearest(p, 0.3, |s| s % 3 != 1).map_or(0.3, |n| n.0);
                 assert!((got - want).abs() < 1e-12, "{n}: {got} {want}");
             }
         }

@@ -91,6 +91,39 @@ impl Shells {
     }
 }
 
+impl Shells {
+    /// Shells joined to pieces: `of_shell` has the piece of each, numbered by their first shell.
+    pub fn joined(&self, of_shell: &[u32]) -> Shells {
+        let mut list: Vec<Shell> = Vec::new();
+        for (shell, &piece) in self.list.iter().zip(of_shell) {
+            match list.get_mut(piece as usize) {
+                None => list.push(shell.clone()),
+                Some(whole) => {
+                    whole.triangles += shell.triangles;
+                    whole.first_triangle = whole.first_triangle.min(shell.first_triangle);
+                    whole.volume_mm3 += shell.volume_mm3;
+                    whole.area_mm2 += shell.area_mm2;
+                    whole.loose += shell.loose;
+                    whole.turned_edges += shell.turned_edges;
+                    for k in 0..3 {
+                        whole.bounds.min[k] = whole.bounds.min[k].min(shell.bounds.min[k]);
+                        whole.bounds.max[k] = whole.bounds.max[k].max(shell.bounds.max[k]);
+                    }
+                }
+            }
+        }
+        Shells {
+            of_triangle: self
+                .of_triangle
+                .iter()
+                .map(|&s| of_shell[s as usize])
+                .collect(),
+            list,
+            mass: self.mass,
+        }
+    }
+}
+
 /// Union-find over facets, the lower number leading; then shells numbered in order of their first facet.
 fn label(mesh: &Mesh, edges: &Edges) -> (Vec<u32>, usize) {
     let faces = mesh.triangles.len();

@@ -2,7 +2,7 @@
 
 use mesh::nesting::{Nesting, Role};
 use mesh::vector::Vec3;
-use mesh::{Bounds, Mesh, Topology};
+use mesh::{Bounds, Mesh, Shells, Topology};
 use serde::Serialize;
 
 use super::spots;
@@ -10,7 +10,7 @@ use super::spots;
 /// One shell of a group.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ShellFact {
-    /// Its number in the mesh.
+    /// Its number among the pieces.
     pub shell: u32,
     /// A point on it, mm.
     pub at: Vec3,
@@ -42,7 +42,7 @@ pub struct ShellGroup {
 impl ShellGroup {
     pub(super) fn of(
         mesh: &Mesh,
-        topology: &Topology,
+        shells: &Shells,
         nesting: &Nesting,
         role: Role,
         most: usize,
@@ -59,14 +59,14 @@ impl ShellGroup {
             largest: own
                 .iter()
                 .take(most)
-                .map(|&s| fact(mesh, topology, nesting, s))
+                .map(|&s| fact(mesh, shells, nesting, s))
                 .collect(),
         }
     }
 }
 
-fn fact(mesh: &Mesh, topology: &Topology, nesting: &Nesting, shell: u32) -> ShellFact {
-    let s = &topology.shells.list[shell as usize];
+fn fact(mesh: &Mesh, shells: &Shells, nesting: &Nesting, shell: u32) -> ShellFact {
+    let s = &shells.list[shell as usize];
     let nest = &nesting.of_shell[shell as usize];
     let spot = spots::facet(mesh, s.first_triangle);
     ShellFact {
@@ -116,28 +116,30 @@ pub struct Bodies {
 pub(super) fn bodies(
     mesh: &Mesh,
     topology: &Topology,
+    pieces: &Shells,
     nesting: &Nesting,
+    piece_of_shell: &[u32],
     contacts: Option<&[[u32; 2]]>,
 ) -> Option<Bodies> {
-    let shells = &topology.shells;
-    if contacts.is_none() && shells.list.len() > 1 {
+    if contacts.is_none() && pieces.list.len() > 1 {
         return None;
     }
-    let mut touching = contacts.unwrap_or_default().to_vec();
+    let piece = |pair: &[u32; 2]| pair.map(|s| piece_of_shell[s as usize]);
+    let mut touching: Vec<[u32; 2]> = contacts.unwrap_or_default().iter().map(piece).collect();
     // Facets back to back are a contact over their whole area.
     touching.extend(
         topology
             .edges
             .opposed
             .iter()
-            .map(|p| p.map(|t| shells.of_triangle[t as usize])),
+            .map(|p| p.map(|t| pieces.of_triangle[t as usize])),
     );
     let apart_at_edges = nesting.bodies(&touching).len();
-    touching.extend(&topology.fans.joined_at_edges);
+    touching.extend(topology.fans.joined_at_edges.iter().map(piece));
     let mut list: Vec<Body> = nesting
         .bodies(&touching)
         .iter()
-        .map(|group| body(mesh, topology, nesting, group))
+        .map(|group| body(mesh, pieces, nesting, group))
         .collect();
     list.sort_by(|a, b| b.volume_mm3.total_cmp(&a.volume_mm3));
     Some(Bodies {
@@ -146,8 +148,8 @@ pub(super) fn bodies(
     })
 }
 
-fn body(mesh: &Mesh, topology: &Topology, nesting: &Nesting, group: &[u32]) -> Body {
-    let list = &topology.shells.list;
+fn body(mesh: &Mesh, pieces: &Shells, nesting: &Nesting, group: &[u32]) -> Body {
+    let list = &pieces.list;
     let size = |s: u32| nesting.of_shell[s as usize].volume_mm3.abs();
     let main = group.iter().copied().fold(
         group[0],

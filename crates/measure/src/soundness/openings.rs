@@ -67,12 +67,28 @@ pub struct Openings {
     pub merging: Option<Merging>,
 }
 
-/// The openings of a mesh, and for every shell whether it has an inside: closed, or open by cracks only.
-pub(super) fn measure(mesh: &Mesh, topology: &Topology, asked: &Asked) -> (Openings, Vec<bool>) {
+/// Shells put together where only a crack parts them: a crack right round a body makes two open shells of one closed
+/// surface.
+pub(super) struct Pieces {
+    /// The piece of every shell, numbered by first shell.
+    pub of_shell: Vec<u32>,
+    /// Whether each has an inside: closed, or open by cracks only.
+    pub sealed: Vec<bool>,
+}
+
+/// The openings of a mesh, and its pieces.
+pub(super) fn measure(mesh: &Mesh, topology: &Topology, asked: &Asked) -> (Openings, Pieces) {
     let shells = &topology.shells;
+    let mut leader: Vec<u32> = (0..shells.list.len() as u32).collect();
     let mut sealed = vec![true; shells.list.len()];
     if topology.edges.closed() {
-        return (Openings::default(), sealed);
+        return (
+            Openings::default(),
+            Pieces {
+                of_shell: leader,
+                sealed,
+            },
+        );
     }
     let diagonal = mesh.bounds().map_or(0.0, |b| b.diagonal());
     let merged = merge(mesh, &topology.edges, asked.merge_share * diagonal);
@@ -91,6 +107,13 @@ pub(super) fn measure(mesh: &Mesh, topology: &Topology, asked: &Asked) -> (Openi
         openings.length_mm += rim.length_mm;
         let crack = closes_on_merge || rim.gap_mm.is_some_and(|g| g <= asked.slit_mm);
         sealed[shell] &= crack;
+        if crack {
+            for h in &rim.across {
+                let other = shells.of_triangle[*h as usize / 3] as usize;
+                let (a, b) = (find(&leader, shell), find(&leader, other));
+                leader[a.max(b)] = a.min(b) as u32;
+            }
+        }
         if openings.rims.len() < MOST_RIMS {
             openings.rims.push(Rim {
                 at: rim.at,
@@ -105,7 +128,36 @@ pub(super) fn measure(mesh: &Mesh, topology: &Topology, asked: &Asked) -> (Openi
         }
     }
     openings.merging = merged.map(|m| in_short(&m));
-    (openings, sealed)
+    (openings, pieces(&leader, &sealed))
+}
+
+fn find(leader: &[u32], mut s: usize) -> usize {
+    while leader[s] as usize != s {
+        s = leader[s] as usize;
+    }
+    s
+}
+
+/// Numbers the groups; a piece has an inside where all its shells are sealed.
+fn pieces(leader: &[u32], sealed: &[bool]) -> Pieces {
+    let mut pieces = Pieces {
+        of_shell: Vec::with_capacity(leader.len()),
+        sealed: Vec::new(),
+    };
+    for s in 0..leader.len() {
+        // A leader comes before its followers.
+        let first = find(leader, s);
+        let piece = if first == s {
+            pieces.sealed.push(sealed[s]);
+            pieces.sealed.len() as u32 - 1
+        } else {
+            let piece = pieces.of_shell[first];
+            pieces.sealed[piece as usize] &= sealed[s];
+            piece
+        };
+        pieces.of_shell.push(piece);
+    }
+    pieces
 }
 
 fn in_short(m: &Merged) -> Merging {

@@ -235,6 +235,32 @@ fn a_cavity_is_taken_off() {
 }
 
 #[test]
+fn a_crack_right_round_leaves_one_body() {
+    // A tube whose two ends do not quite meet: as stored two open shells, one within the other's box, and no solid
+    // within a solid. The halves of a box, cut all round, the upper 20 nm higher.
+    let lower = cuboid([0.0; 3], [20.0, 20.0, 10.0]);
+    let upper = moved(&lower, [0.0, 0.0, 10.0]);
+    let lid = |soup: &Soup, z: f32| -> Soup {
+        soup.iter()
+            .filter(|t| !t.iter().all(|p| p[2] == z))
+            .copied()
+            .collect()
+    };
+    let mut soup = lid(&lower, 10.0);
+    soup.extend(
+        lid(&upper, 10.0)
+            .iter()
+            .map(|t| t.map(|p| [p[0], p[1], if p[2] == 10.0 { 10.000_02 } else { p[2] }])),
+    );
+    let s = facts(&soup);
+    assert_eq!((s.shells, s.pieces), (2, 1));
+    assert_eq!(s.closes_on_merge(), Some(true));
+    assert_eq!(body_count(&s), Some(1));
+    assert_eq!((s.nested.count, s.solids), (0, 1));
+    assert!((s.mass.volume_mm3 - 8000.0).abs() < 0.1);
+}
+
+#[test]
 fn a_crack_does_not_hide_a_nested_shell() {
     let mut b = box_of_20();
     b[4][1][2] += 1e-5;
