@@ -9,6 +9,8 @@ typed!(
     lost_lines: "lost.lines",
     /// A wall thinner than this is lost along the layers' normal, layers.
     lost_layers: "lost.layers",
+    /// A lost wall falls short by more than this, mm.
+    lost_slack: "lost.slack",
     /// Lost places smaller than this are none, mm2.
     lost_area: "lost.area",
     /// A wall thinner than this is thin across the layers' plane, nozzle widths.

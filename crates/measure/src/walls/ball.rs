@@ -57,7 +57,7 @@ const OPPOSING: f64 = -0.5;
 const TURNED_AWAY: f64 = -0.087;
 /// Faces at least 155 degrees apart: where side faces keep the ball from the opposite wall (the neighbouring
 /// facets of a slender facetted pin, the end of a wedge), only these are looked at.
-const NEARLY_PARALLEL: f64 = -0.9063;
+pub(super) const NEARLY_PARALLEL: f64 = -0.9063;
 /// 2 tan(a/2) for walls 25 degrees from parallel.
 const NEARLY_PARALLEL_RATE: f64 = 0.4434;
 /// A surface counts as inside the ball when it is nearer than the radius by more than this share.

@@ -3,7 +3,7 @@
 use mesh::Mesh;
 use mesh::vector::{Vec3, distance, dot, scale, sub, unit};
 
-use super::ball::{Ball, Ground, Side, ball_from, ray_at};
+use super::ball::{Ball, Ground, NEARLY_PARALLEL, Side, ball_from, ray_at};
 use super::buried::{is_covered, is_open};
 use super::probe::is_broad;
 use super::sampling::{Lattice, Sample, samples};
@@ -84,8 +84,6 @@ pub(super) struct Field {
     pub least: Vec<Reading>,
 }
 
-/// Facets 120 degrees apart or more stand opposite each other.
-const OPPOSING: f64 = -0.5;
 /// Facets within a degree of parallel.
 const PARALLEL: f64 = -0.9998;
 /// A wedge up to 60 degrees reads at most half as much again along a ray as its ball.
@@ -165,54 +163,73 @@ fn read(ground: &Ground, plan: &Plan, samples: &[Sample], spacing: f64) -> Field
     field
 }
 
-/// Balls of a part without thin walls that are looked at, those of the shortest rays first.
-const MOST_THICK: usize = 128;
+/// Samples of a part without thin walls are looked at in batches of this many, those of the shortest rays
+/// first, and in so many batches at most.
+const BATCH: usize = 128;
+/// See [`BATCH`].
+const BATCHES: usize = 32;
 
-/// Readings of a part that has no wall up to `plan.ray_mm`: those of the shortest rays within `longest_mm`.
-pub(super) fn thick(ground: &Ground, plan: &Plan, longest_mm: f64) -> Vec<Reading> {
+/// Readings of a part that has no wall up to `plan.ray_mm`, the thinnest of its nearly parallel walls among
+/// them: batches of samples until none can be thinner.
+pub(super) fn thick(
+    ground: &Ground,
+    plan: &Plan,
+    longest_mm: f64,
+    counts: impl Fn(&Reading) -> bool + Sync,
+) -> Vec<Reading> {
     let samples = samples(ground.mesh, plan.coarse_mm);
+    let nearly_parallel = |a: u32, b: u32| {
+        dot(ground.normals[a as usize], ground.normals[b as usize]) <= NEARLY_PARALLEL
+    };
     let chunks = parallel::chunks(samples.len(), CHUNK, |range| {
         let mut rays = Vec::new();
         for i in range {
             let Sample { at, triangle, .. } = samples[i];
-            let (tree, normals) = (ground.tree, ground.normals);
-            let outward = normals[triangle as usize];
-            // Faces within another body are passed by; a sample on one is no wall's.
-            if is_covered(tree, at, outward) {
-                continue;
-            }
-            let passes = |p: Vec3| is_covered(tree, p, scale(outward, -1.0));
-            let hit = ray_at(ground, plan.side, at, triangle, longest_mm, passes);
-            if let Some((ray, facet)) = hit
-                && dot(normals[facet as usize], outward) <= OPPOSING
-            {
-                rays.push((ray, i, facet));
-            }
+            let hit = ray_at(ground, plan.side, at, triangle, longest_mm, |_| false);
+            rays.extend(
+                hit.filter(|&(_, facet)| nearly_parallel(facet, triangle))
+                    .map(|(ray, _)| (ray, i)),
+            );
         }
-        shortest(rays)
+        rays
     });
-    let rays = shortest(chunks.concat());
-    parallel::map(&rays, |_, &(ray, i, facet)| {
-        let Sample { at, triangle, area } = samples[i];
-        let outward = ground.normals[triangle as usize];
-        let spacing = plan.coarse_mm.min(facet_reach(ground.mesh, triangle));
-        let reading = |ball: &Ball| {
-            let reading = Reading::new(at, triangle, outward, ball, f64::from(area), spacing);
-            is_open(ground.tree, plan.side, &reading).then_some(reading)
-        };
-        ball_from(ground, plan.side, at, triangle, ray, facet)
-            .and_then(|ball| reading(&ball))
-            .or_else(|| reading(&between(ground, at, outward, ray, facet)?))
-    })
-    .into_iter()
-    .flatten()
-    .collect()
+    let mut rays: Vec<(f64, usize)> = chunks.concat();
+    rays.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let mut found: Vec<Reading> = Vec::new();
+    let mut best = f64::INFINITY;
+    for batch in rays.chunks(BATCH).take(BATCHES) {
+        if batch[0].0 >= best {
+            break;
+        }
+        let readings = parallel::map(batch, |_, &(_, i)| {
+            thick_at(ground, plan, longest_mm, &samples[i]).filter(|r| counts(r))
+        });
+        found.extend(readings.into_iter().flatten());
+        best = found
+            .iter()
+            .map(|r| r.thickness_mm)
+            .fold(f64::INFINITY, f64::min);
+    }
+    found
 }
 
-fn shortest(mut rays: Vec<(f64, usize, u32)>) -> Vec<(f64, usize, u32)> {
-    rays.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    rays.truncate(MOST_THICK);
-    rays
+/// The reading at one sample; faces within other bodies are passed by, a sample on one is no wall's.
+fn thick_at(ground: &Ground, plan: &Plan, longest_mm: f64, sample: &Sample) -> Option<Reading> {
+    let Sample { at, triangle, area } = *sample;
+    let outward = ground.normals[triangle as usize];
+    if is_covered(ground.tree, at, outward) {
+        return None;
+    }
+    let passes = |p: Vec3| is_covered(ground.tree, p, scale(outward, -1.0));
+    let (ray, facet) = ray_at(ground, plan.side, at, triangle, longest_mm, passes)?;
+    let spacing = plan.coarse_mm.min(facet_reach(ground.mesh, triangle));
+    let reading = |ball: &Ball| {
+        let reading = Reading::new(at, triangle, outward, ball, f64::from(area), spacing);
+        is_open(ground.tree, plan.side, &reading).then_some(reading)
+    };
+    ball_from(ground, plan.side, at, triangle, ray, facet)
+        .and_then(|ball| reading(&ball))
+        .or_else(|| reading(&between(ground, at, outward, ray, facet)?))
 }
 
 /// The ball between two parallel faces; the faces of other bodies that the ray passed by do not shrink it.

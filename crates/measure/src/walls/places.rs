@@ -35,7 +35,8 @@ pub struct Place {
     /// Longest straight line through the worst point along which it stays thinner than asked, mm; lines are
     /// followed over the span asked for, both ways.
     pub longest_mm: f64,
-    /// Shortest such line, mm.
+    /// How narrow the place is, mm: the shortest such line of those that do not end at a rim both ways, at the
+    /// broadest of the points looked at; infinite where all do.
     pub shortest_mm: f64,
     /// Height of what stands proud of something thicker (depth of a slit in something solid), mm: the
     /// shortest line with a rim at one end and something wide at the other. `None` where there is none.
@@ -114,6 +115,7 @@ pub(super) fn places(look: &Look, readings: &[Reading], ask: &Ask) -> Places {
             share,
             |r| {
                 counts(r)
+                    && is_open(look.ground.tree, look.side, r)
                     && !look
                         .apexes
                         .is_some_and(|a| a.holds(r, normals[r.triangle as usize]))
@@ -173,7 +175,10 @@ fn place(look: &Look, readings: &[Reading], group: &[u32], worst: &Reading, ask:
             .iter()
             .map(|r| r.longest_mm)
             .fold(at_worst.longest_mm, f64::max),
-        shortest_mm: at_worst.shortest_mm,
+        shortest_mm: others
+            .iter()
+            .map(|r| r.shortest_mm)
+            .fold(at_worst.shortest_mm, f64::max),
         proud_mm: proud(&at_worst, &others),
     }
 }

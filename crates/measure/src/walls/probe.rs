@@ -32,7 +32,7 @@ impl End {
 pub(super) struct Run {
     /// Longest line through the place along which it stays thin, mm, up to twice the span.
     pub longest_mm: f64,
-    /// Shortest such line, mm.
+    /// Shortest such line of those that do not end at a rim both ways, mm; infinite where all do.
     pub shortest_mm: f64,
     /// Shortest line with a rim at one end and something wide at the other: the height of what stands
     /// proud, or the depth of a slit.
@@ -60,7 +60,7 @@ pub(super) fn is_broad(tree: &Tree, side: Side, reading: &Reading, least_mm: f64
     };
     let wide = 1.5 * reading.thickness_mm + 0.05 * least_mm;
     let run = run(tree, side, reading, wide, &march);
-    run.proud_mm.is_none_or(|height| height >= least_mm)
+    run.shortest_mm >= least_mm
 }
 
 /// Marches from the centre of a reading; from the thickness `limit_mm` on it is wide.
@@ -79,7 +79,9 @@ pub(super) fn run(tree: &Tree, side: Side, reading: &Reading, limit_mm: f64, mar
         let other = end(tree, side, reading, back, limit_mm, march);
         let total = one.length() + other.length();
         found.longest_mm = found.longest_mm.max(total);
-        found.shortest_mm = found.shortest_mm.min(total);
+        if !matches!((one, other), (End::Rim(_), End::Rim(_))) {
+            found.shortest_mm = found.shortest_mm.min(total);
+        }
         if matches!(
             (one, other),
             (End::Rim(_), End::Wide(_)) | (End::Wide(_), End::Rim(_))

@@ -6,9 +6,11 @@ use mesh::vector::{Vec3, cross, dot, sub};
 
 use super::ask::{Ask, Asks};
 use super::ball::{Ground, Side, normals};
+use super::buried::is_open;
 use super::feather::{Apexes, Feather, chains, edges};
 use super::field::{Plan, Reading, field, thick};
 use super::places::{Look, Places, places};
+use super::probe::is_broad;
 use super::refine::refine;
 use super::sampling::count;
 
@@ -114,9 +116,15 @@ pub fn measure(mesh: &Mesh, tree: &Tree, asks: &Asks) -> Walls {
     let inside = look(Side::Inside, Some(&apexes));
     let walls = asks.walls.iter().map(|a| places(&inside, &inner.kept, a));
     let walls = walls.collect();
-    let least = least(&ground, &wall_plan, &apexes, &inner.least).or_else(|| {
-        let far = thick(&ground, &wall_plan, longest(mesh));
-        least(&ground, &wall_plan, &apexes, &far)
+    let counts = |r: &Reading| {
+        r.rate < asks.steepest
+            && !apexes.holds(r, normals[r.triangle as usize])
+            && is_open(tree, Side::Inside, r)
+            && is_broad(tree, Side::Inside, r, wall_plan.fine_mm)
+    };
+    let least = least(&ground, &inner.least, counts).or_else(|| {
+        let far = thick(&ground, &wall_plan, longest(mesh), counts);
+        least(&ground, &far, counts)
     });
     let gaps = if asks.gaps.is_empty() {
         Vec::new()
@@ -137,22 +145,23 @@ pub fn measure(mesh: &Mesh, tree: &Tree, asks: &Asks) -> Walls {
     }
 }
 
-/// The thinnest of some readings that is none of a feather edge, refined.
-fn least(ground: &Ground, plan: &Plan, apexes: &Apexes, readings: &[Reading]) -> Option<Reading> {
-    let counts = |r: &Reading| {
-        r.rate < plan.steepest && !apexes.holds(r, ground.normals[r.triangle as usize])
-    };
-    let start = readings
-        .iter()
-        .filter(|r| counts(r))
-        .min_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm))?;
+/// The thinnest of some readings that count, refined.
+fn least(
+    ground: &Ground,
+    readings: &[Reading],
+    counts: impl Fn(&Reading) -> bool,
+) -> Option<Reading> {
+    let mut sorted: Vec<&Reading> = readings.iter().collect();
+    sorted.sort_by(|a, b| a.thickness_mm.total_cmp(&b.thickness_mm));
+    let start = sorted.into_iter().find(|r| counts(r))?;
     let reach = 2.0 * start.thickness_mm;
+    let thickness = |r: &Reading| r.thickness_mm;
     Some(refine(
         ground,
-        plan.side,
+        Side::Inside,
         start,
         reach,
-        |r| r.thickness_mm,
+        thickness,
         counts,
     ))
 }

@@ -27,8 +27,8 @@ pub static ENTRY: Entry = Entry {
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let words = |hit: &Hit, _: &Place| format!("to show on {}", hit.asked.promise.id);
-    let Some((departure, worst)) = fold(&hits, asked.len(), words) else {
+    let needs = |_: &Hit, place: &Place| (place.asked_mm, "to show".to_string());
+    let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
     let Some(place) = worst.places.first() else {
@@ -54,7 +54,9 @@ fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
             .filter(|p| p.thickness_mm < p.asked_mm && kind(p, asked.bead_mm) == Kind::Detail)
     };
     let grooves = asked.gap.as_ref().and_then(|gap| walls.gaps(gap));
-    let mut places: Vec<&Place> = of(walls.walls(&asked.lost)).chain(of(grooves)).collect();
+    let mut places: Vec<&Place> = of(walls.walls(&asked.lost.ask))
+        .chain(of(grooves))
+        .collect();
     let share = |p: &Place| p.thickness_mm / p.asked_mm;
     places.sort_by(|a, b| share(a).total_cmp(&share(b)));
     places.truncate(measure::walls::MOST_PLACES);

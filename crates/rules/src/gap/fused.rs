@@ -28,8 +28,8 @@ pub static ENTRY: Entry = Entry {
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let words = |hit: &Hit, _: &Place| format!("to stay open on {}", hit.asked.promise.id);
-    let Some((departure, worst)) = fold(&hits, asked.len(), words) else {
+    let needs = |_: &Hit, place: &Place| (place.asked_mm, "to stay open".to_string());
+    let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
     let Some(place) = worst.places.first() else {

@@ -1,7 +1,7 @@
 //! What each promise asks of the walls and gaps of a part: the limits as lengths.
 
 use kit::{Kit, Machine, Mode, Part, Promise};
-use measure::walls::{Ask, Asks};
+use measure::walls::{Ask, Asks, Place};
 
 /// What one promise asks of a part.
 pub(crate) struct Asked<'a> {
@@ -10,15 +10,40 @@ pub(crate) struct Asked<'a> {
     /// Line width there, mm; from a vat, the thinnest wall that prints.
     pub bead_mm: f64,
     /// Thinner walls are lost.
-    pub lost: Ask,
+    pub lost: Least,
     /// Thinner walls are thin; `None` where the process has no such step.
-    pub thin: Option<Ask>,
+    pub thin: Option<Least>,
     /// Narrower gaps fuse; `None` where no limit is known.
     pub gap: Option<Ask>,
     /// What a width asked for is, in words: "one width of a 0.4 mm nozzle".
     pub line_words: String,
     /// What a height asked for is, in words: "one layer of 0.28 mm".
     pub layer_words: String,
+}
+
+/// A least thickness.
+#[derive(Clone, Copy)]
+pub(crate) struct Least {
+    /// What is looked for: thinner than needed by more than a rounding.
+    pub ask: Ask,
+    /// What is needed.
+    pub need: Ask,
+}
+
+impl Least {
+    fn new(need: Ask, slack_mm: f64) -> Least {
+        let ask = Ask {
+            in_plane_mm: need.in_plane_mm - slack_mm,
+            upright_mm: need.upright_mm - slack_mm,
+            ..need
+        };
+        Least { ask, need }
+    }
+
+    /// What is needed at a place, mm.
+    pub(crate) fn needs_mm(&self, place: &Place) -> f64 {
+        self.need.thickness_mm(place.across)
+    }
 }
 
 /// What every promise that admits a part asks of it, in the manifest's order.
@@ -35,9 +60,9 @@ pub fn asks(kit: &Kit, part: &Part) -> Asks {
     let mut walls: Vec<Ask> = Vec::new();
     let mut gaps: Vec<Ask> = Vec::new();
     for a in &asked {
-        for ask in [Some(a.lost), a.thin].into_iter().flatten() {
-            if !walls.contains(&ask) {
-                walls.push(ask);
+        for least in [Some(a.lost), a.thin].into_iter().flatten() {
+            if !walls.contains(&least.ask) {
+                walls.push(least.ask);
             }
         }
         gaps.extend(a.gap.filter(|gap| !gaps.contains(gap)));
@@ -84,11 +109,17 @@ fn of<'a>(kit: &Kit, part: &Part, promise: &'a Promise) -> Asked<'a> {
             let bead_mm = settings.bead_on_mm(nozzle_mm);
             let single = settings.mode == Mode::SingleLine;
             let line_mm = if single { bead_mm } else { nozzle_mm };
-            let slack = limits.thin_slack.value;
+            let lost = ask(
+                part,
+                limits.lost_lines.value * line_mm,
+                limits.lost_layers.value * layer_mm,
+                steepest,
+                0.0,
+            );
             let thin = ask(
                 part,
-                limits.thin_lines.value * nozzle_mm - slack,
-                limits.thin_layers.value * layer_mm - slack,
+                limits.thin_lines.value * nozzle_mm,
+                limits.thin_layers.value * layer_mm,
                 steepest,
                 0.0,
             );
@@ -102,15 +133,9 @@ fn of<'a>(kit: &Kit, part: &Part, promise: &'a Promise) -> Asked<'a> {
             Asked {
                 promise,
                 bead_mm,
-                lost: ask(
-                    part,
-                    limits.lost_lines.value * line_mm,
-                    limits.lost_layers.value * layer_mm,
-                    steepest,
-                    0.0,
-                ),
+                lost: Least::new(lost, limits.lost_slack.value),
                 // A single line has no second one to lean on: rules of its own judge it.
-                thin: (!single).then_some(thin),
+                thin: (!single).then(|| Least::new(thin, limits.thin_slack.value)),
                 gap: Some(gap),
                 line_words: if single {
                     format!("its single line of {bead_mm} mm")
@@ -125,7 +150,10 @@ fn of<'a>(kit: &Kit, part: &Part, promise: &'a Promise) -> Asked<'a> {
             Asked {
                 promise,
                 bead_mm: least_wall_mm,
-                lost: ask(part, least_wall_mm, least_wall_mm, steepest, 0.0),
+                lost: Least::new(
+                    ask(part, least_wall_mm, least_wall_mm, steepest, 0.0),
+                    limits.lost_slack.value,
+                ),
                 thin: None,
                 gap: None,
                 line_words: words.clone(),

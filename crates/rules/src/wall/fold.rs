@@ -24,21 +24,22 @@ impl Hit<'_> {
 }
 
 /// Folds the hits of all promises into one departure; the hit that is worst gives value and places.
-/// `why` words the limit, after "needs 0.40 mm".
+/// `needs` gives what is needed at a place, mm, and its words after "needs 0.40 mm".
 pub(crate) fn fold<'a>(
     hits: &'a [Hit<'a>],
     promises: usize,
-    why: impl Fn(&Hit, &walls::Place) -> String,
+    needs: impl Fn(&Hit, &walls::Place) -> (f64, String),
 ) -> Option<(Departure, &'a Hit<'a>)> {
     let worst = hits
         .iter()
         .reduce(|a, b| if b.share() < a.share() { b } else { a })?;
     let place = worst.places.first()?;
+    let (needs_mm, why) = needs(worst, place);
     let mut reading = format!(
         "{}, needs {} ({})",
         mm(place.thickness_mm),
-        mm(place.asked_mm),
-        why(worst, place)
+        mm(needs_mm),
+        why
     );
     if promises > 1 {
         reading = format!(
@@ -50,7 +51,7 @@ pub(crate) fn fold<'a>(
     let departure = Departure {
         promises: hits.iter().map(|h| h.asked.promise.id.clone()).collect(),
         measured: Some(place.thickness_mm),
-        limit: Some(place.asked_mm),
+        limit: Some(needs_mm),
         unit: "mm",
         reading,
         places: worst.places.iter().map(|p| place_of(p)).collect(),

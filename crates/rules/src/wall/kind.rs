@@ -19,9 +19,16 @@ pub(crate) fn kind(place: &Place, bead_mm: f64) -> Kind {
     if place.area_mm2 < limits.lost_area.value {
         return Kind::Nothing;
     }
-    match place.proud_mm {
-        Some(height) if height < limits.detail_least.value * bead_mm => Kind::Nothing,
-        Some(height) if height < limits.detail_lines.value * bead_mm => Kind::Detail,
-        _ => Kind::Wall,
+    // What stands proud by less than two lines, or is a strip of less between thicker ground.
+    let narrow_mm = place
+        .proud_mm
+        .unwrap_or(f64::INFINITY)
+        .min(place.shortest_mm);
+    if narrow_mm < limits.detail_least.value * bead_mm {
+        Kind::Nothing
+    } else if narrow_mm < limits.detail_lines.value * bead_mm {
+        Kind::Detail
+    } else {
+        Kind::Wall
     }
 }

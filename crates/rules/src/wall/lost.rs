@@ -30,18 +30,18 @@ pub static ENTRY: Entry = Entry {
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let words = |hit: &Hit, place: &Place| asked_in_words(hit.asked, place);
-    let Some((departure, worst)) = fold(&hits, asked.len(), words) else {
+    let needs = |hit: &Hit, place: &Place| needs(hit.asked, place);
+    let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
     let Some(place) = worst.places.first() else {
         return Vec::new();
     };
-    let to_print = mm(place.asked_mm - place.thickness_mm);
+    let to_print = mm(worst.asked.lost.needs_mm(place) - place.thickness_mm);
     let fix = match worst.asked.thin {
         Some(thin) => format!(
             "thicken it by {to_print} to print, by {} to last",
-            mm(thin.thickness_mm(place.across) - place.thickness_mm)
+            mm(thin.needs_mm(place) - place.thickness_mm)
         ),
         None => format!("thicken it by {to_print}"),
     };
@@ -56,33 +56,44 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     }]
 }
 
-/// The lost walls of a part on one promise.
-pub(super) fn lost<'a>(case: &PartCase<'a>, asked: &Asked) -> Vec<&'a Place> {
-    let places = case.facts.walls.as_ref().and_then(|w| w.walls(&asked.lost));
-    places.map_or(Vec::new(), |places| {
-        places
-            .list
-            .iter()
-            .filter(|p| p.thickness_mm < p.asked_mm && kind(p, asked.bead_mm) == Kind::Wall)
-            .collect()
-    })
+/// The places of a part that are thin enough to be lost on one promise, with what they are.
+pub(super) fn lost<'a>(
+    case: &PartCase<'a>,
+    asked: &Asked,
+) -> impl Iterator<Item = (Kind, &'a Place)> {
+    let places = case
+        .facts
+        .walls
+        .as_ref()
+        .and_then(|w| w.walls(&asked.lost.ask));
+    let bead_mm = asked.bead_mm;
+    places
+        .into_iter()
+        .flat_map(|places| &places.list)
+        .filter(|p| p.thickness_mm < p.asked_mm)
+        .map(move |p| (kind(p, bead_mm), p))
 }
 
 fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
-    let places = lost(case, asked);
+    let places: Vec<&Place> = lost(case, asked)
+        .filter(|(kind, _)| *kind == Kind::Wall)
+        .map(|(_, place)| place)
+        .collect();
     (!places.is_empty()).then_some(Hit { asked, places })
 }
 
-/// Which of the two lengths was asked for at a place: a line's width or a layer's height.
-fn asked_in_words(asked: &Asked, place: &Place) -> String {
-    let ask = &asked.lost;
+/// What is needed at a place, mm, and which of the two lengths that is: a line's width or a layer's height.
+fn needs(asked: &Asked, place: &Place) -> (f64, String) {
+    let need = &asked.lost.need;
     let upright = measure::walls::Ask {
         in_plane_mm: 0.0,
-        ..*ask
+        ..*need
     };
-    if upright.thickness_mm(place.across) < place.asked_mm {
-        asked.line_words.clone()
+    let needs_mm = need.thickness_mm(place.across);
+    let words = if upright.thickness_mm(place.across) < needs_mm {
+        &asked.line_words
     } else {
-        asked.layer_words.clone()
-    }
+        &asked.layer_words
+    };
+    (needs_mm, words.clone())
 }

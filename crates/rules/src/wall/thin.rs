@@ -34,39 +34,50 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         return vec![departure];
     }
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let words = |hit: &Hit, _: &Place| format!("two lines on {}", hit.asked.promise.id);
-    let Some((departure, worst)) = fold(&hits, asked.len(), words) else {
+    let needs = |hit: &Hit, place: &Place| {
+        let needs_mm = hit.asked.thin.map_or(place.asked_mm, |t| t.needs_mm(place));
+        let words = format!("{} lines or layers", limits::walls().thin_lines.value);
+        (needs_mm, words)
+    };
+    let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
     vec![worded(departure, &worst.places)]
 }
 
-/// What counts as a thin wall: a wall, and long enough.
+/// What counts as a thin wall: a wall, long enough, and broader than a detail on that length.
 fn counts(place: &Place, bead_mm: f64) -> bool {
+    let limits = limits::walls();
+    let run_mm = limits.thin_run.value;
     place.thickness_mm < place.asked_mm
-        && place.longest_mm >= limits::walls().thin_run.value
+        && place.longest_mm >= run_mm
+        && place.area_mm2 >= run_mm * limits.detail_lines.value * bead_mm
         && kind(place, bead_mm) == Kind::Wall
 }
 
 fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
-    let lost = lost(case, asked);
+    let lost: Vec<_> = lost(case, asked).collect();
     let places: Vec<&Place> = case
         .facts
         .walls
         .as_ref()?
-        .walls(asked.thin.as_ref()?)?
+        .walls(&asked.thin.as_ref()?.ask)?
         .list
         .iter()
         .filter(|p| counts(p, asked.bead_mm))
-        // A lost wall is thin around the place where it is lost: one cause, one finding.
-        .filter(|p| !lost.iter().any(|l| belongs(l, p)))
+        .filter(|p| !lost.iter().any(|l| belongs(*l, p)))
         .collect();
     (!places.is_empty()).then_some(Hit { asked, places })
 }
 
-/// Whether a lost place lies in a thin one.
-fn belongs(lost: &Place, thin: &Place) -> bool {
-    mesh::vector::distance(lost.at, thin.at) <= thin.extent_mm + thin.asked_mm
+/// Whether a thin place is what surrounds a lost wall, or the foot of a lost detail: one cause, one finding.
+fn belongs((kind, lost): (Kind, &Place), thin: &Place) -> bool {
+    let near = mesh::vector::distance(lost.at, thin.at) <= thin.extent_mm + thin.asked_mm;
+    near && match kind {
+        Kind::Wall => true,
+        Kind::Detail => thin.proud_mm.is_some(),
+        Kind::Nothing => false,
+    }
 }
 
 /// The departure under the part's own `min-wall`; it blocks and hangs on no promise.
@@ -74,13 +85,13 @@ fn under_own(case: &PartCase, asked: &[Asked]) -> Option<Departure> {
     let own = own(case.part)?;
     let bead_mm = asked.iter().map(|a| a.bead_mm).reduce(f64::max)?;
     let walls = case.facts.walls.as_ref()?;
-    let lost: Vec<&Place> = asked.iter().flat_map(|a| lost(case, a)).collect();
+    let lost: Vec<_> = asked.iter().flat_map(|a| lost(case, a)).collect();
     let places: Vec<&Place> = walls
         .walls(&own)?
         .list
         .iter()
         .filter(|p| counts(p, bead_mm))
-        .filter(|p| !lost.iter().any(|l| belongs(l, p)))
+        .filter(|p| !lost.iter().any(|l| belongs(*l, p)))
         .collect();
     let worst = places.first()?;
     let departure = Departure {
@@ -112,7 +123,7 @@ fn worded(departure: Departure, places: &[&Place]) -> Departure {
         ),
         fix: format!(
             "thicken it by {}, or stand a rib behind it",
-            mm(worst.asked_mm - worst.thickness_mm)
+            mm(departure.limit.unwrap_or(worst.asked_mm) - worst.thickness_mm)
         ),
         ..departure
     }
