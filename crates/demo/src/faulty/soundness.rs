@@ -18,6 +18,7 @@ pub(crate) const TWINS: &[Twins] = &[
     ("mesh.debris", debris),
     ("mesh.sealed-cavity", sealed_cavity),
     ("mesh.self-crossing", self_crossing),
+    ("mesh.self-overlap", self_overlap),
     ("mesh.shells-crossing", shells_crossing),
     ("mesh.shells-touching", shells_touching),
 ];
@@ -234,8 +235,32 @@ fn sealed_cavity(raises: bool) -> Faulty {
     Faulty::new().part("block", &facets)
 }
 
-/// A bar bent to a loop whose end passes through its own beginning, or stops short of it.
+/// A square pit in the block from above: its floor lies below the block's own floor, or above it.
 fn self_crossing(raises: bool) -> Faulty {
+    let floor = if raises { -3.0 } else { 4.0 };
+    let lid = |facet: &Facet| facet.iter().all(|p| p[2] == 10.0);
+    let mut facets = block();
+    facets.retain(|f| !lid(f));
+    let mut pit = turned(&cuboid([6.0, 6.0, floor], [14.0, 14.0, 10.0]));
+    pit.retain(|f| !lid(f));
+    facets.extend(pit);
+    let around = |a: f32, b: f32| [[a, a, 10.0], [b, a, 10.0], [b, b, 10.0], [a, b, 10.0]];
+    let (outer, inner) = (around(0.0, 20.0), around(6.0, 14.0));
+    for k in 0..4 {
+        let n = (k + 1) % 4;
+        facets.push([outer[k], outer[n], inner[n]]);
+        facets.push([outer[k], inner[n], inner[k]]);
+    }
+    let kit = Faulty::new().part("pit", &facets);
+    if raises {
+        kit.warns("mesh.self-crossing", &["pit"])
+    } else {
+        kit
+    }
+}
+
+/// A bar bent to a loop whose end passes through its own beginning, or stops short of it.
+fn self_overlap(raises: bool) -> Faulty {
     let end = if raises { -12.0 } else { 8.0 };
     let path = [
         [0.0, 0.0],
@@ -246,7 +271,7 @@ fn self_crossing(raises: bool) -> Faulty {
     ];
     let kit = Faulty::new().part("loop", &swept(&path, 4.0));
     if raises {
-        kit.warns("mesh.self-crossing", &["loop"])
+        kit.notes("mesh.self-overlap", &["loop"])
     } else {
         kit
     }
