@@ -22,6 +22,7 @@ mod revision;
 mod schema;
 mod shape;
 mod suggest;
+mod syntax;
 mod template;
 pub mod turn;
 mod unit;

@@ -11,6 +11,7 @@ use crate::faults::{Faults, Trouble};
 use crate::keys::ROOT;
 use crate::lines::Lines;
 use crate::shape::Checker;
+use crate::syntax;
 use crate::written::{Entry, whole};
 
 /// Reads a manifest. `file_name` is what faults are anchored to; `rules` are the ids of all rules, earlier
@@ -29,11 +30,12 @@ pub fn read(text: &str, file_name: &str, rules: &[&str]) -> Result<Kit, Vec<Faul
     }
     let lines = Lines::new(text);
     let mut faults = Faults::new(file_name, &lines);
-    let (document, errors) = DeTable::parse_recoverable(text);
-    let broken = errors.iter().any(|error| breaks_structure(error.message()));
-    for error in of_their_own(&errors) {
-        syntax(&mut faults, error, text);
+    let checked = syntax::check(text);
+    let broken = checked.broken;
+    for (span, trouble) in checked.faults {
+        faults.add(span, trouble);
     }
+    let (document, _) = DeTable::parse_recoverable(&checked.text);
     let root = Entry {
         table: document.get_ref(),
         span: 0..0,
@@ -59,19 +61,6 @@ pub fn read(text: &str, file_name: &str, rules: &[&str]) -> Result<Kit, Vec<Faul
         Some(kit) if faults.is_empty() => Ok(kit),
         _ => Err(faults.finish()),
     }
-}
-
-/// Whether a fault of syntax may have swallowed keys or tables. One within a single value does not, nor
-/// does a key written twice: what is missing is then truly missing.
-fn breaks_structure(message: &str) -> bool {
-    let whole = [
-        "duplicate key",
-        "invalid date",
-        "invalid time",
-        "invalid integer",
-        "invalid float",
-    ];
-    !whole.iter().any(|start| message.starts_with(start))
 }
 
 /// Reads a manifest from the bytes of its file.
@@ -114,39 +103,4 @@ fn newer(root: &Entry<'_>) -> Option<(Range<usize>, Trouble)> {
             .help("use a newer kitproof");
         (value.span(), trouble)
     })
-}
-
-/// The errors up to a list or inline table that is never closed: it swallows the rest of the text, and
-/// every error within it only repeats that.
-fn of_their_own(errors: &[toml::de::Error]) -> &[toml::de::Error] {
-    let unclosed = errors.iter().any(|error| {
-        let message = error.message();
-        message.starts_with("unclosed array,") || message.starts_with("unclosed inline table")
-    });
-    let first = errors.iter().position(|error| {
-        let message = error.message();
-        message.contains("array elements")
-            || message.contains("in array")
-            || message.contains("inline table")
-    });
-    match first {
-        Some(first) if unclosed => &errors[..=first],
-        _ => errors,
-    }
-}
-
-fn syntax(faults: &mut Faults<'_>, error: &toml::de::Error, text: &str) {
-    let span = error.span().unwrap_or(text.len()..text.len());
-    let message = error.message().lines().next().unwrap_or("").to_string();
-    let trouble = Trouble::new(format!("not TOML: {message}"));
-    let trouble = match message.as_str() {
-        within if within.contains("array elements") || within.contains("inline table") => {
-            trouble.help("is the list or table that opens above closed?")
-        }
-        "duplicate key" => {
-            Trouble::new("this key stands here for the second time").help("leave one of them out")
-        }
-        _ => trouble,
-    };
-    faults.add(span, trouble);
 }
