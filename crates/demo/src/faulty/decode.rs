@@ -3,7 +3,7 @@
 use super::shapes::{block, cuboid};
 use super::{Faulty, Twins};
 use crate::surface::Surface;
-use crate::write::{stl_ascii, stl_facets, threemf};
+use crate::write::{obj, ply_binary, stl_ascii, stl_facets, threemf};
 
 pub(crate) const TWINS: &[Twins] = &[
     ("mesh.missing", missing),
@@ -38,33 +38,48 @@ fn with_line_endings(bytes: &[u8]) -> Vec<u8> {
         .collect()
 }
 
-fn unreadable(raises: bool) -> Faulty {
+/// One part for each way in which a file is known to break: its id, the file's extension, the file as it
+/// should be and as it is.
+fn broken_files() -> Vec<(&'static str, &'static str, Vec<u8>, Vec<u8>)> {
     // The third byte of this width is a line feed.
     let width = f32::from_bits(0x41A0_0A00);
-    let sound = stl_facets(
+    let stl = stl_facets(
         "faulty kit, invented",
         &cuboid([0.0; 3], [width, 20.0, 10.0]),
     );
     let ascii = stl_ascii("block", &block());
-    let mut uncounted = sound.clone();
+    let surface = welded(&block());
+    let object = obj("block", "faulty kit, invented", &surface);
+    let ply = ply_binary("faulty kit, invented", &surface);
+    let package = threemf("block", "faulty kit, invented", &surface);
+    let short = |bytes: &[u8]| bytes[..bytes.len() - 100].to_vec();
+    let mut uncounted = stl.clone();
     uncounted[80..84].copy_from_slice(&u32::MAX.to_le_bytes());
-    let broken: [(&str, Vec<u8>); 5] = [
-        ("cut-short", sound[..sound.len() - 100].to_vec()),
-        ("pointer", POINTER.as_bytes().to_vec()),
-        ("line-endings", with_line_endings(&sound)),
-        ("four-billion", uncounted),
-        ("ascii-cut-short", ascii[..ascii.len() / 2].to_vec()),
-    ];
-    broken.into_iter().fold(Faulty::new(), |kit, (id, bytes)| {
-        if raises {
-            kit.mesh(id, "stl", "", bytes)
-                .blocks("mesh.unreadable", &[id])
-        } else if id.starts_with("ascii") {
-            kit.mesh(id, "stl", "", ascii.clone())
-        } else {
-            kit.mesh(id, "stl", "", sound.clone())
-        }
-    })
+    let mut beyond = object.clone();
+    beyond.extend(b"f 1 2 99\n");
+    vec![
+        ("cut-short", "stl", stl.clone(), short(&stl)),
+        ("pointer", "stl", stl.clone(), POINTER.as_bytes().to_vec()),
+        ("line-endings", "stl", stl.clone(), with_line_endings(&stl)),
+        ("four-billion", "stl", stl, uncounted),
+        ("ascii-cut-short", "stl", ascii.clone(), short(&ascii)),
+        ("no-such-vertex", "obj", object, beyond),
+        ("ply-cut-short", "ply", ply.clone(), short(&ply)),
+        ("package-cut-short", "3mf", package.clone(), short(&package)),
+    ]
+}
+
+fn unreadable(raises: bool) -> Faulty {
+    broken_files()
+        .into_iter()
+        .fold(Faulty::new(), |kit, (id, extension, sound, broken)| {
+            if raises {
+                kit.mesh(id, extension, "", broken)
+                    .blocks("mesh.unreadable", &[id])
+            } else {
+                kit.mesh(id, extension, "", sound)
+            }
+        })
 }
 
 fn empty(raises: bool) -> Faulty {
