@@ -80,12 +80,15 @@ pub fn decode(
         ..*limits
     };
     let mut decoded = match format {
-        Format::Stl => stl::decode(bytes, object, limits),
-        Format::ThreeMf => three_mf::decode(bytes, object, limits),
-        Format::Obj => obj::decode(bytes, object, limits),
-        Format::Ply => ply::decode(bytes, object, limits),
-    }?;
-    tidy::tidy(&mut decoded);
+        // Tidied as it is read, to spare a pass over a million triangles.
+        Format::Stl => stl::decode(bytes, object, limits)?,
+        Format::ThreeMf => three_mf::decode(bytes, object, limits)?,
+        Format::Obj => obj::decode(bytes, object, limits)?,
+        Format::Ply => ply::decode(bytes, object, limits)?,
+    };
+    if format != Format::Stl {
+        tidy::tidy(&mut decoded);
+    }
     if decoded.triangles.is_empty() {
         return Err(DecodeFault::NoTriangles {
             unfit: decoded.oddities.iter().find_map(|o| match o {

@@ -11,6 +11,7 @@ mod damage;
 use super::fault::DecodeFault;
 use super::format::{DecodeLimits, Format};
 use super::sniff::{self, Content};
+use super::tidy::tidy;
 use super::{Decoded, Oddity};
 
 /// Bytes before the first triangle of a binary file: a free header of 80 and the count.
@@ -29,7 +30,7 @@ fn claimed(bytes: &[u8]) -> Option<u64> {
     Some(u64::from(u32::from_le_bytes(count.try_into().ok()?)))
 }
 
-/// Decodes either kind. A named object is one of the solids of an ASCII file.
+/// Decodes either kind, tidied. A named object is one of the solids of an ASCII file.
 pub(super) fn decode(
     bytes: &[u8],
     object: Option<&str>,
@@ -41,7 +42,10 @@ pub(super) fn decode(
     let text = sniff::looks_like_text(bytes);
     if !exact && text {
         return match sniff::content(bytes) {
-            Content::AsciiStl => ascii::decode(bytes, object, limits),
+            Content::AsciiStl => ascii::decode(bytes, object, limits).map(|mut decoded| {
+                tidy(&mut decoded);
+                decoded
+            }),
             found => Err(wrong(found)),
         };
     }
@@ -89,17 +93,21 @@ pub(super) fn decode(
         });
     }
     let records = &bytes[PREFIX..PREFIX + RECORD * claimed as usize];
-    let (vertices, triangles) = binary::decode(records);
+    let (vertices, triangles, finite) = binary::decode(records);
     let mut oddities = Vec::new();
     if beyond > 0 {
         oddities.push(Oddity::TrailingBytes { count: beyond });
     }
-    Ok(Decoded {
+    let mut decoded = Decoded {
         vertices,
         triangles,
         oddities,
         ..Decoded::default()
-    })
+    };
+    if !finite {
+        tidy(&mut decoded);
+    }
+    Ok(decoded)
 }
 
 fn wrong(found: Content) -> DecodeFault {

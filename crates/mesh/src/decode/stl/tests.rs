@@ -158,6 +158,23 @@ fn numbers_that_are_not_finite_are_dropped_and_counted() {
 }
 
 #[test]
+fn negative_zero_becomes_zero_in_either_kind() {
+    let triangle = [[[-0.0, 1.0, 2.0], [3.0, -0.0, 1.0], [0.0, 2.0, -0.0]]];
+    for bytes in [
+        binary(b"", &triangle),
+        ascii("z", &triangle, "\n").into_bytes(),
+    ] {
+        let got = read(&bytes).expect("reads");
+        assert!(
+            got.vertices
+                .iter()
+                .flatten()
+                .all(|x| x.to_bits() >> 31 == 0)
+        );
+    }
+}
+
+#[test]
 fn headers_are_held_against_the_size() {
     let good = binary(b"", &corners(10));
     let mut four_billion = good.clone();
