@@ -70,13 +70,14 @@ impl<'a> Words<'a> {
         expected: &str,
     ) -> DecodeFault {
         match found {
-            Some(word) => DecodeFault::Malformed {
+            Some(word) if self.at < self.bytes.len() => DecodeFault::Malformed {
                 format,
                 place: self.place(),
                 expected: expected.into(),
                 found: quoted(word),
             },
-            None => DecodeFault::EndsEarly {
+            // A word that touches the end of the file was cut as well.
+            _ => DecodeFault::EndsEarly {
                 place: Place::Line(line_of(self.bytes, self.bytes.trim_ascii_end().len())),
                 expected: expected.into(),
             },

@@ -47,7 +47,7 @@ fn departure(loading: &Loading) -> Option<Departure> {
             first_triangle + 1
         ),
         message: format!("{words} with numbers that are not finite, left out"),
-        fix: "mend the model there and export again".into(),
+        fix: "rebuild the surface at that triangle in CAD and export again".into(),
         ..Departure::default()
     })
 }

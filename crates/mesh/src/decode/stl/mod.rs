@@ -40,12 +40,14 @@ pub(super) fn decode(
     let claimed = claimed(bytes);
     let exact = claimed.is_some_and(|n| size_of(n) == size);
     let text = sniff::looks_like_text(bytes);
-    if !exact && text {
+    if !exact && (text || names_facets(bytes)) {
         return match sniff::content(bytes) {
-            Content::AsciiStl => ascii::decode(bytes, object, limits).map(|mut decoded| {
-                tidy(&mut decoded);
-                decoded
-            }),
+            Content::AsciiStl | Content::Binary => {
+                ascii::decode(bytes, object, limits).map(|mut decoded| {
+                    tidy(&mut decoded);
+                    decoded
+                })
+            }
             found => Err(wrong(found)),
         };
     }
@@ -108,6 +110,16 @@ pub(super) fn decode(
         tidy(&mut decoded);
     }
     Ok(decoded)
+}
+
+/// A text all the same: some writers put control characters into the name after `solid`.
+fn names_facets(bytes: &[u8]) -> bool {
+    let head = &bytes[..bytes.len().min(1024)];
+    let word = |word: &str| {
+        head.windows(word.len())
+            .any(|w| w.eq_ignore_ascii_case(word.as_bytes()))
+    };
+    sniff::begins(sniff::trimmed(head), "solid") && !head.contains(&0) && word("facet")
 }
 
 fn wrong(found: Content) -> DecodeFault {

@@ -101,6 +101,11 @@ fn ascii_of_every_habit_is_read() {
             corners_of(&read(upper.as_bytes()).expect("reads")),
             corners(4)
         );
+        let odd_name = text.replacen("a part", "a\u{1}\u{7} part", 1);
+        assert_eq!(
+            corners_of(&read(odd_name.as_bytes()).expect("reads")),
+            corners(4)
+        );
         let marked = [b"\xEF\xBB\xBF\n\t", text.as_bytes()].concat();
         assert_eq!(corners_of(&read(&marked).expect("reads")), corners(4));
     }
@@ -132,11 +137,14 @@ fn errors_name_the_line_and_what_was_expected() {
     );
     let comma = text.replacen("0e0", "0,0", 1);
     assert!(read(comma.as_bytes()).is_err_and(|e| e.to_string().contains("decimal point")));
-    let short = &text[..text.len() - 30];
-    assert!(matches!(
-        read(short.as_bytes()),
-        Err(DecodeFault::EndsEarly { .. })
-    ));
+    let end = text.find("endsolid").expect("is there");
+    for short in (text.len() / 2)..end {
+        let got = read(&text.as_bytes()[..short]);
+        assert!(
+            matches!(got, Err(DecodeFault::EndsEarly { .. })),
+            "{short}: {got:?}"
+        );
+    }
     assert!(read(&text.as_bytes()[..40]).is_err());
 }
 

@@ -217,7 +217,8 @@ impl Reader<'_> {
                 (None, "requiredextensions") => required = value.into_owned(),
                 (Some(extension::COMPATIBILITY), "Ignorable") => ignorable = value.into_owned(),
                 (Some(extension::XML), "space") if value != "preserve" => {
-                    return Err(Broken::new("2.3.4", format!("xml:space={value:?}")).into());
+                    let what = format!("xml:space={value:?}, only \"preserve\" may be written");
+                    return Err(Broken::new("2.3.4", what).into());
                 }
                 _ => {}
             }
