@@ -2,8 +2,9 @@
 //! and is recorded; no other date enters an output.
 
 use jiff::Timestamp;
-use jiff::civil::Date;
+use jiff::civil;
 use jiff::tz::TimeZone;
+use kit::Date;
 
 /// The day in force.
 ///
@@ -11,19 +12,42 @@ use jiff::tz::TimeZone;
 /// What is wrong with the flag or the variable, in words.
 pub fn of(as_of: Option<&str>, source_date_epoch: Option<&str>) -> Result<Date, String> {
     if let Some(text) = as_of {
-        return text
-            .parse::<Date>()
-            .map_err(|_| format!("--as-of {text}: expected a day such as 2026-05-31"));
+        return flag(text);
     }
-    if let Some(text) = source_date_epoch {
-        let seconds: i64 = text.trim().parse().map_err(|_| {
-            format!("SOURCE_DATE_EPOCH={text}: expected whole seconds since 1970-01-01 UTC")
-        })?;
-        return Timestamp::from_second(seconds)
-            .map(|t| t.to_zoned(TimeZone::UTC).date())
-            .map_err(|e| format!("SOURCE_DATE_EPOCH={text}: {e}"));
-    }
-    Ok(Timestamp::now().to_zoned(TimeZone::UTC).date())
+    let now = match source_date_epoch {
+        Some(text) => Timestamp::from_second(epoch(text)?)
+            .map_err(|e| format!("SOURCE_DATE_EPOCH={text}: {e}"))?,
+        None => Timestamp::now(),
+    };
+    let day = now.to_zoned(TimeZone::UTC).date();
+    Date::new(day.year() as u16, day.month() as u8, day.day() as u8)
+        .ok_or_else(|| format!("{day}: no day that a manifest could name"))
+}
+
+fn flag(text: &str) -> Result<Date, String> {
+    Date::parse(text).ok_or_else(|| format!("--as-of {text}: expected a day such as 2026-05-31"))
+}
+
+/// SOURCE_DATE_EPOCH in seconds.
+///
+/// # Errors
+/// What is wrong with it, in words.
+pub fn epoch(text: &str) -> Result<i64, String> {
+    text.trim().parse().map_err(|_| {
+        format!("SOURCE_DATE_EPOCH={text}: expected whole seconds since 1970-01-01 UTC")
+    })
+}
+
+/// Seconds since 1970-01-01 UTC at the start of a day given as a flag.
+///
+/// # Errors
+/// What is wrong with the day, in words.
+pub fn seconds(as_of: &str) -> Result<i64, String> {
+    let day = flag(as_of)?;
+    civil::Date::new(day.year as i16, day.month as i8, day.day as i8)
+        .and_then(|d| d.to_zoned(TimeZone::UTC))
+        .map(|t| t.timestamp().as_second())
+        .map_err(|e| format!("--as-of {as_of}: {e}"))
 }
 
 #[cfg(test)]

@@ -178,6 +178,42 @@ pub fn is_folder(path: &Path) -> bool {
     path.is_dir()
 }
 
+impl std::fmt::Display for Unreadable {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Unreadable::Missing => f.write_str("there is no such file"),
+            Unreadable::NotAFile => f.write_str("it is a folder or a device, not a file"),
+            Unreadable::Outside => f.write_str("it leads out of the kit's folder"),
+            Unreadable::Denied => f.write_str("there is no permission to read it"),
+            Unreadable::TooLarge { bytes, most } => {
+                write!(f, "it has {bytes} bytes; at most {most} are read")
+            }
+            Unreadable::Other(e) => write!(f, "it cannot be read: {e}"),
+        }
+    }
+}
+
+/// Whether a file within `root` could be read; its bytes are not.
+///
+/// # Errors
+/// [`Unreadable`] with the reason.
+pub fn is_readable(root: &Path, relative: &str) -> Result<(), Unreadable> {
+    match read_within(root, relative, 0) {
+        Ok(_) | Err(Unreadable::TooLarge { .. }) => fs::File::open(root.join(relative))
+            .map(drop)
+            .map_err(|e| match e.kind() {
+                io::ErrorKind::PermissionDenied => Unreadable::Denied,
+                _ => Unreadable::Other(e),
+            }),
+        Err(why) => Err(why),
+    }
+}
+
+/// A small text file of the operating system (`/proc/meminfo`); `None` where there is none.
+pub fn read_system(path: &str) -> Option<String> {
+    fs::read_to_string(path).ok()
+}
+
 /// Every file below a folder, relative, with forward slashes, sorted; hidden names and folders named in
 /// `skip` are passed over, links are not followed.
 ///

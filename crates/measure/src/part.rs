@@ -56,4 +56,45 @@ impl PartFacts {
     pub fn volume_mm3(&self) -> Option<f64> {
         self.mass.as_ref().map(|m| m.volume_mm3)
     }
+
+    /// Triangles of the welded mesh.
+    pub fn triangles(&self) -> Option<u64> {
+        let loading = self.loading.as_ref()?.as_ref().ok()?;
+        Some(loading.triangles_filed as u64)
+    }
+
+    /// See the fact.
+    pub fn shells(&self) -> Option<u64> {
+        None
+    }
+
+    /// See the fact.
+    pub fn watertight(&self) -> Option<bool> {
+        None
+    }
+
+    /// See the fact.
+    pub fn closes_on_merge(&self) -> Option<bool> {
+        None
+    }
+
+    /// See the fact.
+    pub fn min_wall_mm(&self) -> Option<f64> {
+        None
+    }
+
+    /// See the fact.
+    pub fn open_edges(&self) -> Option<u64> {
+        None
+    }
+
+    /// See the fact.
+    pub fn crowded_edges(&self) -> Option<u64> {
+        None
+    }
+
+    /// See the fact.
+    pub fn self_intersections(&self) -> Option<u64> {
+        None
+    }
 }

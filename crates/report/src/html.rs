@@ -2,15 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use findings::{Finding, Level};
-use minijinja::{Environment, context};
+use findings::{Finding, Level, NotMeasured, Waived};
+use minijinja::Environment;
+use minijinja::value::Serde;
+use rules::registry::RULES;
 use serde::Serialize;
 use thiserror::Error;
 
-use crate::describe::{part_rows, promise_row};
-use crate::first;
+use crate::describe::{PromiseRow, Row, part_rows, promise_row};
+use crate::first::{self, First};
 use crate::input::{Checked, VERSION};
-use crate::text::{TextStyle, last_line, owner};
+use crate::text::{TextStyle, last_line, owner, places};
 
 /// A picture as inline SVG, with a caption.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
@@ -38,6 +40,90 @@ pub struct PageFault(#[from] minijinja::Error);
 /// A finding lists at most so many places in full.
 const PLACES_LISTED: usize = 20;
 
+#[derive(Serialize)]
+struct Page<'a> {
+    style: &'static str,
+    version: &'static str,
+    as_of: &'a str,
+    extent: Option<&'a str>,
+    verdict: &'static str,
+    verdict_words: String,
+    kit: Head<'a>,
+    do_first: Vec<First>,
+    findings: Vec<Card<'a>>,
+    parts: Vec<PartCard<'a>>,
+    promises: Vec<PromiseRow>,
+    unmeasured: &'a [NotMeasured],
+    rules: Vec<RuleRow>,
+}
+
+#[derive(Serialize)]
+struct Head<'a> {
+    id: &'a str,
+    title: &'a str,
+    revision: String,
+    designer: Option<&'a str>,
+    license: &'a str,
+    scale: Option<&'a str>,
+    rule_set: &'a str,
+}
+
+#[derive(Serialize)]
+struct RuleRow {
+    id: &'static str,
+    level: &'static str,
+    title: &'static str,
+    source: &'static str,
+}
+
+#[derive(Serialize)]
+struct Card<'a> {
+    id: &'a str,
+    level: &'static str,
+    level_word: &'static str,
+    owner: String,
+    rule: &'a str,
+    message: String,
+    reading: &'a str,
+    promises: String,
+    places: Option<String>,
+    places_total: usize,
+    more_places: Vec<PlaceRow<'a>>,
+    since: Option<&'a str>,
+    fix: &'a str,
+    waived: Option<&'a Waived>,
+    why: Option<&'static str>,
+    measures: Option<&'static str>,
+    source: Option<&'static str>,
+    pictures: &'a [Figure],
+}
+
+#[derive(Serialize)]
+struct PlaceRow<'a> {
+    x: String,
+    y: String,
+    z: String,
+    measured: String,
+    note: &'a str,
+}
+
+#[derive(Serialize)]
+struct PartCard<'a> {
+    id: &'a str,
+    rev: u32,
+    count: u32,
+    svg: Option<&'a str>,
+    rows: Vec<Row>,
+    findings: Vec<Link<'a>>,
+}
+
+#[derive(Serialize)]
+struct Link<'a> {
+    id: &'a str,
+    word: &'static str,
+    rule: &'a str,
+}
+
 /// The whole page.
 ///
 /// # Errors
@@ -45,70 +131,94 @@ const PLACES_LISTED: usize = 20;
 pub fn html(checked: &Checked, figures: &Figures) -> Result<String, PageFault> {
     let mut environment = Environment::new();
     environment.add_template("report.html", include_str!("page/report.html"))?;
-    let page = environment.get_template("report.html")?;
+    let template = environment.get_template("report.html")?;
     let kit = checked.kit;
     let line = last_line(checked, TextStyle::default());
-    let words = line.split_once(": ").map_or("", |(_, rest)| rest);
-    Ok(page.render(context! {
-        style => include_str!("page/report.css"),
-        version => VERSION,
-        as_of => checked.as_of,
-        extent => checked.extent.words(),
-        verdict => checked.verdict.word(),
-        verdict_words => words,
-        kit => context! {
-            id => kit.id, title => kit.title, revision => kit.revision.to_string(),
-            designer => kit.designer, license => kit.license, scale => kit.scale,
-            rule_set => kit.rule_set,
+    let page = Page {
+        style: include_str!("page/report.css"),
+        version: VERSION,
+        as_of: checked.as_of,
+        extent: checked.extent.words(),
+        verdict: checked.verdict.word(),
+        verdict_words: line
+            .split_once(": ")
+            .map_or(String::new(), |(_, rest)| rest.to_string()),
+        kit: Head {
+            id: &kit.id,
+            title: &kit.title,
+            revision: kit.revision.to_string(),
+            designer: kit.designer.as_deref(),
+            license: &kit.license,
+            scale: kit.scale.as_deref(),
+            rule_set: &kit.rule_set,
         },
-        do_first => first::list(checked),
-        findings => checked.verdict.findings.iter().map(|f| card(checked, f, figures)).collect::<Vec<_>>(),
-        parts => parts(checked, figures),
-        promises => kit.promises.iter().map(|p| promise_row(checked, p)).collect::<Vec<_>>(),
-        unmeasured => checked.verdict.not_measured,
-        rules => rules::registry::RULES.iter().map(|e| context! {
-            id => e.rule.id, level => e.rule.level.word(), title => e.rule.title, source => e.rule.source,
-        }).collect::<Vec<_>>(),
-    })?)
+        do_first: first::list(checked),
+        findings: checked
+            .verdict
+            .findings
+            .iter()
+            .map(|f| card(checked, f, figures))
+            .collect(),
+        parts: parts(checked, figures),
+        promises: kit
+            .promises
+            .iter()
+            .map(|p| promise_row(checked, p))
+            .collect(),
+        unmeasured: &checked.verdict.not_measured,
+        rules: RULES
+            .iter()
+            .map(|e| RuleRow {
+                id: e.rule.id,
+                level: e.rule.level.word(),
+                title: e.rule.title,
+                source: e.rule.source,
+            })
+            .collect(),
+    };
+    Ok(template.render(Serde(&page))?)
 }
 
-fn card(checked: &Checked, f: &Finding, figures: &Figures) -> minijinja::Value {
+fn card<'a>(checked: &Checked, f: &'a Finding, figures: &'a Figures) -> Card<'a> {
     let rule = rules::find(&f.rule).map(|e| &e.rule);
-    let shown: Vec<_> = f
-        .places
-        .iter()
-        .take(PLACES_LISTED)
-        .map(|p| {
-            context! {
-                x => format!("{:.2}", p.at[0]), y => format!("{:.2}", p.at[1]), z => format!("{:.2}", p.at[2]),
-                measured => p.measured.map(|m| format!("{m:.3} {}", f.unit)), note => p.note,
-            }
-        })
-        .collect();
+    let listed = if f.places_total > 1 { PLACES_LISTED } else { 0 };
     let all_promises = checked.kit.promises.len();
-    context! {
-        id => f.id,
-        level => f.level.word(),
-        level_word => level_word(f.level),
-        owner => owner(f),
-        rule => f.rule,
-        message => sentence(&f.message),
-        reading => f.reading,
-        promises => if f.promises.len() == all_promises && all_promises > 1 {
+    Card {
+        id: &f.id,
+        level: f.level.word(),
+        level_word: level_word(f.level),
+        owner: owner(f),
+        rule: &f.rule,
+        message: sentence(&f.message),
+        reading: &f.reading,
+        promises: if f.promises.len() == all_promises && all_promises > 1 {
             format!("all {all_promises}")
         } else {
             f.promises.join(", ")
         },
-        places => crate::text::places(f),
-        places_total => f.places_total,
-        more_places => if f.places_total > 1 { shown } else { Vec::new() },
-        since => f.since,
-        fix => f.fix,
-        waived => f.waived,
-        why => rule.map(|r| r.why),
-        measures => rule.map(|r| r.measures),
-        source => rule.map(|r| r.source),
-        pictures => figures.findings.get(&f.id),
+        places: places(f),
+        places_total: f.places_total,
+        more_places: f
+            .places
+            .iter()
+            .take(listed)
+            .map(|p| PlaceRow {
+                x: format!("{:.2}", p.at[0]),
+                y: format!("{:.2}", p.at[1]),
+                z: format!("{:.2}", p.at[2]),
+                measured: p
+                    .measured
+                    .map_or(String::new(), |m| format!("{m:.3} {}", f.unit)),
+                note: &p.note,
+            })
+            .collect(),
+        since: f.since.as_deref(),
+        fix: &f.fix,
+        waived: f.waived.as_ref(),
+        why: rule.map(|r| r.why),
+        measures: rule.map(|r| r.measures),
+        source: rule.map(|r| r.source),
+        pictures: figures.findings.get(&f.id).map_or(&[], Vec::as_slice),
     }
 }
 
@@ -131,27 +241,28 @@ fn sentence(message: &str) -> String {
     if text.ends_with('.') { text } else { text + "." }
 }
 
-fn parts(checked: &Checked, figures: &Figures) -> Vec<minijinja::Value> {
+fn parts<'a>(checked: &Checked<'a>, figures: &'a Figures) -> Vec<PartCard<'a>> {
     checked
         .facts
         .iter()
         .filter_map(|facts| Some((checked.kit.part(&facts.id)?, facts)))
-        .map(|(part, facts)| {
-            let on_it: Vec<_> = checked
+        .map(|(part, facts)| PartCard {
+            id: &part.id,
+            rev: part.rev,
+            count: part.count,
+            svg: figures.parts.get(&part.id).map(|f| f.svg.as_str()),
+            rows: part_rows(checked.kit, part, facts),
+            findings: checked
                 .verdict
                 .findings
                 .iter()
                 .filter(|f| f.parts.iter().any(|p| p.id == part.id))
-                .map(|f| context! { id => f.id, word => level_word(f.level), rule => f.rule })
-                .collect();
-            context! {
-                id => part.id,
-                rev => part.rev,
-                count => part.count,
-                svg => figures.parts.get(&part.id).map(|f| f.svg.clone()),
-                rows => part_rows(checked.kit, part, facts),
-                findings => on_it,
-            }
+                .map(|f| Link {
+                    id: &f.id,
+                    word: level_word(f.level),
+                    rule: &f.rule,
+                })
+                .collect(),
         })
         .collect()
 }

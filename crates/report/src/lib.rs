@@ -1,1 +1,22 @@
 //! Views of a finished verdict: terminal text, JSON, HTML. They decide nothing.
+//!
+//! Everything they say about a rule comes from the registry of crate `rules`; every number leaves through
+//! [`number`].
+
+mod describe;
+mod explain;
+mod first;
+mod html;
+mod input;
+mod json;
+mod list;
+mod number;
+mod text;
+mod wrap;
+
+pub use explain::{explain_finding, explain_part, explain_rule};
+pub use html::{Figure, Figures, PageFault, html};
+pub use input::{Checked, Extent, VERSION};
+pub use json::{JsonFault, json};
+pub use list::{parts_table, rules_markdown, rules_table, waivers_table};
+pub use text::{TextStyle, finding, last_line, text};

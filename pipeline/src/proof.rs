@@ -1,0 +1,251 @@
+//! One kit from its folder to its verdict: the stages in the order of the data's flow.
+
+use std::path::Path;
+
+use findings::Verdict;
+use kit::Kit;
+use measure::PartFacts;
+use report::{Checked, Extent};
+
+use crate::outcome::Outcome;
+use crate::progress::Progress;
+use crate::stages::inspect::Inspected;
+use crate::stages::load;
+use crate::stages::read::Opened;
+use crate::stages::{inspect, judge};
+use crate::stop::Stop;
+
+/// What is asked of a check.
+pub struct Request<'a> {
+    /// Globs of part ids; empty: every part.
+    pub parts: &'a [String],
+    /// Promise ids; empty: every promise.
+    pub promises: &'a [String],
+    /// The day the check counts as.
+    pub as_of: kit::Date,
+    /// Requests to end.
+    pub stop: &'a Stop,
+    /// Where progress goes.
+    pub progress: &'a Progress,
+}
+
+/// A kit that was measured and judged.
+pub struct Proof {
+    /// The kit, with the parts and promises that were asked for.
+    pub kit: Kit,
+    /// The manifest's text.
+    pub text: String,
+    /// Every part's facts and mesh, in the manifest's order.
+    pub inspected: Vec<Inspected>,
+    /// The facts alone, as rules and views take them.
+    pub facts: Vec<PartFacts>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// How much was checked.
+    pub extent: Extent,
+    /// The day, as recorded.
+    pub as_of: String,
+    /// The outcome of a stop, if one was asked for.
+    pub stopped: Option<Outcome>,
+}
+
+impl Proof {
+    /// The proof as the views take it.
+    pub fn checked(&self) -> Checked<'_> {
+        Checked {
+            kit: &self.kit,
+            facts: &self.facts,
+            verdict: &self.verdict,
+            as_of: &self.as_of,
+            extent: &self.extent,
+        }
+    }
+
+    /// Whether the gate itself failed on a part.
+    pub fn failed(&self) -> bool {
+        self.facts.iter().any(|f| f.panicked.is_some())
+    }
+}
+
+/// Measures and judges a kit.
+///
+/// # Errors
+/// A request that names no part or promise of the kit, in words.
+pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
+    let Opened { kit, text, folder } = opened;
+    let (mut kit, limited) = narrow(kit, request)?;
+    let progress = request.progress;
+    let most = load::Most::of_this_machine();
+
+    progress.stage("load", kit.parts.len());
+    let loaded = parallel::map_caught(&kit.parts, |_, part| {
+        let loaded = request
+            .stop
+            .asked()
+            .is_none()
+            .then(|| load::part(&kit, part, &folder, most));
+        progress.step(&part.id);
+        loaded
+    });
+    let beside = load::beside(&kit, &folder, most);
+
+    progress.stage("measure", kit.parts.len());
+    let inspected = parallel::map_owned(loaded, |i, loaded| {
+        let part = &kit.parts[i];
+        let inspected = match loaded {
+            Ok(Some(loaded)) if request.stop.asked().is_none() => {
+                Some(inspect::part(&kit, part, loaded))
+            }
+            Ok(_) => None,
+            Err(panicked) => Some(Inspected::panicked(part, &panicked)),
+        };
+        progress.step(&part.id);
+        inspected
+    });
+    let inspected: Vec<Option<Inspected>> = inspected
+        .into_iter()
+        .zip(&kit.parts)
+        .map(|(r, part)| r.unwrap_or_else(|panicked| Some(Inspected::panicked(part, &panicked))))
+        .collect();
+    progress.done();
+
+    let stopped = request.stop.asked();
+    let whole = inspected.len();
+    let done: Vec<bool> = inspected.iter().map(Option::is_some).collect();
+    let mut inspected: Vec<Inspected> = inspected.into_iter().flatten().collect();
+    let extent = if inspected.len() < whole {
+        let words = format!(
+            "stopped: {} of {whole} parts were measured; the others are not judged",
+            inspected.len()
+        );
+        let mut keep = done.into_iter();
+        kit.parts.retain(|_| keep.next().unwrap_or(false));
+        Extent::Incomplete(words)
+    } else {
+        limited
+    };
+    let facts: Vec<PartFacts> = inspected
+        .iter_mut()
+        .map(|i| std::mem::take(&mut i.facts))
+        .collect();
+    let verdict = judge::judge(&kit, &facts, &beside, request.as_of, &extent);
+    Ok(Proof {
+        as_of: request.as_of.to_string(),
+        kit,
+        text,
+        inspected,
+        facts,
+        verdict,
+        extent,
+        stopped,
+    })
+}
+
+/// The kit with only what was asked for.
+fn narrow(mut kit: Kit, request: &Request) -> Result<(Kit, Extent), String> {
+    let mut words = Vec::new();
+    if !request.promises.is_empty() {
+        for id in request.promises {
+            if kit.promise(id).is_none() {
+                let known: Vec<&str> = kit.promises.iter().map(|p| p.id.as_str()).collect();
+                return Err(format!("--promise {id}: no such promise; this kit has {}", known.join(", ")));
+            }
+        }
+        kit.promises.retain(|p| request.promises.contains(&p.id));
+        words.push(format!("on {} only", request.promises.join(", ")));
+    }
+    if !request.parts.is_empty() {
+        let all = kit.parts.len();
+        for glob in request.parts {
+            if !kit.parts.iter().any(|p| matches(glob, &p.id)) {
+                return Err(format!(
+                    "--part {glob}: no part of that name; `kitproof list parts --kit DIR` lists them"
+                ));
+            }
+        }
+        let chosen: Vec<bool> = kit
+            .parts
+            .iter()
+            .map(|p| request.parts.iter().any(|g| matches(g, &p.id)))
+            .collect();
+        let count = chosen.iter().filter(|c| **c).count();
+        words.push(format!("{count} of {all} parts"));
+        return Ok((only(kit, &chosen), Extent::Partial(format!("a partial check: {}", words.join(", ")))));
+    }
+    let extent = if words.is_empty() {
+        Extent::Whole
+    } else {
+        Extent::Partial(format!("a partial check: {}", words.join(", ")))
+    };
+    Ok((kit, extent))
+}
+
+/// The kit with the chosen parts; what a chosen part mirrors is given to it as a mesh of its own would be.
+fn only(mut kit: Kit, chosen: &[bool]) -> Kit {
+    let needed: Vec<bool> = kit
+        .parts
+        .iter()
+        .enumerate()
+        .map(|(i, p)| {
+            chosen[i]
+                || kit
+                    .parts
+                    .iter()
+                    .zip(chosen)
+                    .any(|(q, c)| *c && q.mesh.is_none() && kit.source_of(q).0.id == p.id)
+        })
+        .collect();
+    let mut keep = needed.into_iter();
+    kit.parts.retain(|_| keep.next().unwrap_or(false));
+    kit
+}
+
+/// Whether a part's id matches a glob: `*` stands for any letters, all else for itself.
+fn matches(glob: &str, id: &str) -> bool {
+    let mut pieces = glob.split('*');
+    let first = pieces.next().unwrap_or("");
+    let Some(mut rest) = id.strip_prefix(first) else {
+        return false;
+    };
+    let mut last: Option<&str> = None;
+    for piece in pieces {
+        if let Some(before) = last.take()
+            && !before.is_empty()
+        {
+            let Some(at) = rest.find(before) else {
+                return false;
+            };
+            rest = &rest[at + before.len()..];
+        }
+        last = Some(piece);
+    }
+    match last {
+        None => rest.is_empty(),
+        Some(tail) => rest.ends_with(tail),
+    }
+}
+
+/// Where a kit's outputs go: as asked, with a folder a kit where there are several.
+pub fn out_folder(folder: &Path, kit_id: &str, asked: Option<&Path>, several: bool, name: &str) -> std::path::PathBuf {
+    match asked {
+        None => folder.join(name),
+        Some(dir) if several => dir.join(kit_id),
+        Some(dir) => dir.to_path_buf(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::matches;
+
+    #[test]
+    fn globs() {
+        assert!(matches("door-*", "door-left"));
+        assert!(matches("*", "x"));
+        assert!(matches("*-left", "door-left"));
+        assert!(matches("d*-*t", "door-left"));
+        assert!(!matches("door", "door-left"));
+        assert!(!matches("*right", "door-left"));
+        assert!(!matches("door-left*x", "door-left"));
+    }
+}

@@ -1,0 +1,142 @@
+//! `release`: check, then the bundle; only when READY, and only of the whole kit.
+
+use archive::bundle::ExtraFile;
+use archive::date::Stamp;
+
+use crate::args::{Emit, FailOn, ReleaseArgs};
+use crate::check::{SetUp, verdict_of};
+use crate::outcome::Outcome;
+use crate::proof::{self, Proof, Request};
+use crate::say::Said;
+use crate::stages::{bundle, draw, read, report as write};
+use crate::{color, disk};
+
+/// A file of the release beside the meshes may have so many bytes.
+const MOST_BYTES: u64 = 256 << 20;
+/// Names under which a licence text is looked for.
+const LICENSES: [&str; 4] = ["LICENSE", "LICENSE.txt", "LICENSE.md", "COPYING"];
+
+/// Checks a kit and writes its bundle.
+pub fn run(args: &ReleaseArgs, said: &mut dyn Said) -> Outcome {
+    let set_up = match SetUp::of(&args.common) {
+        Ok(set_up) => set_up,
+        Err((words, outcome)) => {
+            said.fault(&words);
+            return outcome;
+        }
+    };
+    match parallel::with_threads(args.common.jobs, || one(args, &set_up, said)) {
+        Ok(outcome) => outcome,
+        Err(e) => {
+            said.fault(&format!("threads could not be started: {e}; try --jobs 1"));
+            Outcome::Unfinished
+        }
+    }
+}
+
+fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
+    let folder = &args.kit;
+    let opened = match read::read(folder) {
+        Ok(opened) => opened,
+        Err(e) => {
+            said.fault(&e.to_string());
+            return e.outcome();
+        }
+    };
+    let root = opened.folder.clone();
+    let request = Request {
+        parts: &[],
+        promises: &[],
+        as_of: set_up.as_of,
+        stop: &set_up.stop,
+        progress: &set_up.progress,
+    };
+    let proof = match proof::prove(opened, &request) {
+        Ok(proof) => proof,
+        Err(words) => {
+            said.fault(&words);
+            return Outcome::BadRequest;
+        }
+    };
+    if proof.facts.is_empty() && proof.stopped.is_none() {
+        said.fault("nothing was checked: the kit has no parts");
+        return Outcome::Nothing;
+    }
+    let outcome = verdict_of(&proof, FailOn::Block);
+    let out = folder.join("out");
+    if let Err(e) = write::write(&proof, &out, &[Emit::Json, Emit::Html, Emit::Marks]) {
+        said.fault(&e);
+        return outcome.worse(Outcome::Unfinished);
+    }
+    let report = out.join("report.html");
+    said.data(&report::text(
+        &proof.checked(),
+        Some(&*report.to_string_lossy()),
+        report::TextStyle {
+            color: color(args.common.color),
+            verbose: args.common.verbose,
+            quiet: args.common.quiet,
+        },
+    ));
+    if outcome != Outcome::Ready {
+        said.fault("no bundle: only a kit that is READY is released");
+        return outcome;
+    }
+    match bundle_of(&proof, &root, args) {
+        Ok(path) => {
+            said.talk(&path);
+            Outcome::Ready
+        }
+        Err(words) => {
+            said.fault(&words);
+            Outcome::Unfinished
+        }
+    }
+}
+
+/// Builds and writes the bundle; says where it lies.
+fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Result<String, String> {
+    let mut extra = Vec::new();
+    for file in &proof.kit.files {
+        let bytes = disk::read_within(root, &file.path, MOST_BYTES)
+            .map_err(|e| format!("{}: {e:?}", file.path))?;
+        extra.push(ExtraFile {
+            path: file.path.clone(),
+            bytes,
+        });
+    }
+    let license = LICENSES
+        .iter()
+        .find_map(|name| disk::read_within(root, name, MOST_BYTES).ok())
+        .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+    let stamp = stamp(args)?;
+    let figures = draw::figures(proof);
+    let bytes = bundle::build(proof, &figures, extra, license.as_deref(), stamp)
+        .map_err(|e| e.to_string())?;
+    let kit = &proof.kit;
+    let name = format!("{}-{}.zip", kit.id, kit.revision);
+    let path = proof::out_folder(root, &kit.id, args.common.out.as_deref(), false, "dist").join(&name);
+    disk::write(&path, &bytes).map_err(|e| e.to_string())?;
+    let keep = path.with_file_name(".gitignore");
+    if args.common.out.is_none() {
+        disk::write(&keep, b"*\n").map_err(|e| e.to_string())?;
+    }
+    Ok(format!(
+        "{}: {} bytes, sha256 {}",
+        path.display(),
+        bytes.len(),
+        archive::sha256(&bytes)
+    ))
+}
+
+/// The time of every entry: the day that was asked for by flag or variable, else the earliest a zip can hold,
+/// so that a release depends on its files alone.
+fn stamp(args: &ReleaseArgs) -> Result<Stamp, String> {
+    if let Some(day) = &args.common.as_of {
+        return crate::day::seconds(day).map(Stamp::from_unix);
+    }
+    match std::env::var("SOURCE_DATE_EPOCH") {
+        Ok(text) => crate::day::epoch(&text).map(Stamp::from_unix),
+        Err(_) => Ok(Stamp::EARLIEST),
+    }
+}

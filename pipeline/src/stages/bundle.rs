@@ -1,0 +1,204 @@
+//! Bundle: the release, only of a kit that is READY; built twice and compared byte by byte.
+
+use archive::bundle::{BundleInput, BundlePart, ExtraFile, bundle};
+use archive::cautions::Trigger;
+use archive::date::Stamp;
+use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
+use kit::{Kit, Machine, Process};
+use report::Figures;
+use thiserror::Error;
+
+use crate::proof::Proof;
+
+/// Why there is no bundle.
+#[derive(Debug, Error)]
+pub enum ReleaseFault {
+    /// A view failed: a fault of kitproof.
+    #[error("{0}")]
+    View(String),
+    /// The bundle cannot be made of this kit.
+    #[error(transparent)]
+    Bundle(#[from] archive::BundleFault),
+    /// Two builds of the same kit differ: a fault of kitproof.
+    #[error(
+        "two builds of the same bundle differ at byte {0}; nothing was written; please report this with the kit"
+    )]
+    Unlike(usize),
+}
+
+/// The bundle's bytes.
+///
+/// # Errors
+/// [`ReleaseFault`].
+pub fn build(
+    proof: &Proof,
+    figures: &Figures,
+    extra: Vec<ExtraFile>,
+    license_text: Option<&str>,
+    stamp: Stamp,
+) -> Result<Vec<u8>, ReleaseFault> {
+    let _span = tracing::info_span!("bundle").entered();
+    let checked = proof.checked();
+    let html = report::html(&checked, figures).map_err(|e| ReleaseFault::View(e.to_string()))?;
+    let json = report::json(&checked).map_err(|e| ReleaseFault::View(e.to_string()))?;
+    let kit = &proof.kit;
+    let input = BundleInput {
+        kit: KitCard {
+            id: kit.id.clone(),
+            title: kit.title.clone(),
+            revision: kit.revision.to_string(),
+            designer: kit.designer.clone(),
+            license: kit.license.clone(),
+            scale: kit.scale.clone(),
+        },
+        parts: parts(proof),
+        promises: kit
+            .promises
+            .iter()
+            .map(|p| PromiseCard {
+                id: p.id.clone(),
+                words: promise_words(p),
+            })
+            .collect(),
+        settings: settings(kit),
+        known_limits: known_limits(proof),
+        triggers: triggers(kit),
+        manifest: &proof.text,
+        report_html: html.as_bytes(),
+        report_json: json.as_bytes(),
+        license_text,
+        extra,
+        stamp,
+    };
+    let first = bundle(&input)?;
+    let second = bundle(&input)?;
+    if first != second {
+        let at = first
+            .iter()
+            .zip(&second)
+            .position(|(a, b)| a != b)
+            .unwrap_or(first.len().min(second.len()));
+        return Err(ReleaseFault::Unlike(at));
+    }
+    Ok(first)
+}
+
+fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
+    proof
+        .kit
+        .parts
+        .iter()
+        .zip(&proof.inspected)
+        .map(|(part, inspected)| BundlePart {
+            card: PartCard {
+                id: part.id.clone(),
+                rev: part.rev,
+                count: part.count,
+                spare: part.spare,
+                material: part.material.clone(),
+                color: part.color.clone(),
+                settings: part.settings.clone(),
+                supports: proof
+                    .kit
+                    .promises_for(part)
+                    .iter()
+                    .map(|p| proof.kit.supports_for(part, p).word())
+                    .next()
+                    .unwrap_or("none")
+                    .to_string(),
+                ..PartCard::default()
+            },
+            mesh: &inspected.mesh,
+            rotation: part.orientation.turn,
+        })
+        .collect()
+}
+
+fn promise_words(promise: &kit::Promise) -> String {
+    let [x, y, z] = promise.plate_mm;
+    let machine = match promise.machine {
+        Machine::Filament {
+            nozzle_mm,
+            layers_mm,
+        } => format!(
+            "nozzle {nozzle_mm} mm, layers {} to {} mm",
+            layers_mm[0], layers_mm[1]
+        ),
+        Machine::Vat { pixel_mm, .. } => format!("vat, pixel {pixel_mm} mm"),
+    };
+    let materials = if promise.materials.is_empty() {
+        "any material".to_string()
+    } else {
+        promise.materials.join(" or ")
+    };
+    format!(
+        "plate {x} x {y} mm, height {z} mm, {machine}, {materials}, supports: {}",
+        promise.supports.word()
+    )
+}
+
+fn settings(kit: &Kit) -> Vec<SettingsCard> {
+    kit.settings
+        .iter()
+        .filter(|s| kit.parts.iter().any(|p| p.settings == s.id))
+        .map(|s| SettingsCard {
+            id: s.id.clone(),
+            values: [
+                ("nozzle", format!("{} mm", s.nozzle_mm)),
+                ("layer", format!("{} mm", s.layer_mm)),
+                ("bead", format!("{} mm", s.bead_mm)),
+                ("contours", s.contours.to_string()),
+                ("floor", format!("{} mm", s.floor_mm)),
+                ("roof", format!("{} mm", s.roof_mm)),
+                ("fill", format!("{} %", (s.fill * 100.0).round())),
+                ("brim", format!("{} mm", s.brim_mm)),
+                ("mode", s.mode.word().to_string()),
+            ]
+            .map(|(name, value)| (name.to_string(), value))
+            .to_vec(),
+        })
+        .collect()
+}
+
+/// Waived findings that builders are told of.
+fn known_limits(proof: &Proof) -> Vec<String> {
+    proof
+        .verdict
+        .findings
+        .iter()
+        .filter_map(|f| {
+            let waived = f.waived.as_ref().filter(|w| w.tell_builders)?;
+            let owner: Vec<&str> = f.parts.iter().map(|p| p.id.as_str()).collect();
+            Some(format!("{}: {}. {}", owner.join(", "), f.message, waived.reason))
+        })
+        .collect()
+}
+
+/// What the kit declares that calls for a caution: how its materials are printed, and the words of its
+/// supplies and hardware.
+fn triggers(kit: &Kit) -> Vec<Trigger> {
+    let mut found = vec![Trigger::SmallParts];
+    for part in &kit.parts {
+        found.push(match kit.material_of(part).process {
+            Process::Filament => Trigger::FilamentPrinting,
+            Process::Vat => Trigger::Resin,
+        });
+    }
+    for value in kit.later.values() {
+        let mut open = vec![value];
+        while let Some(value) = open.pop() {
+            match value {
+                toml::Value::String(word) => {
+                    found.extend(Trigger::ALL.into_iter().filter(|t| t.word() == word));
+                }
+                toml::Value::Array(list) => open.extend(list),
+                toml::Value::Table(table) => open.extend(table.iter().map(|(_, v)| v)),
+                _ => {}
+            }
+        }
+    }
+    Trigger::ALL
+        .into_iter()
+        .filter(|t| found.contains(t))
+        .collect()
+}

@@ -1,0 +1,44 @@
+//! `verify`: a received bundle, by itself: every file, every header.
+
+use crate::args::VerifyArgs;
+use crate::disk;
+use crate::outcome::Outcome;
+use crate::say::Said;
+
+/// A bundle is read whole; more bytes than this are no bundle of ours.
+const MOST_BYTES: u64 = 4 << 30;
+
+/// Checks a bundle and says what does not hold.
+pub fn run(args: &VerifyArgs, said: &mut dyn Said) -> Outcome {
+    let bytes = match disk::read(&args.bundle, MOST_BYTES) {
+        Ok(bytes) => bytes,
+        Err(e) => {
+            said.fault(&e.to_string());
+            return Outcome::BadRequest;
+        }
+    };
+    match archive::verify(&bytes) {
+        Ok(entries) => {
+            for entry in &entries {
+                said.data(&format!("ok  {}", entry.name));
+            }
+            said.data(&format!(
+                "{}: {} files, all as released",
+                args.bundle.display(),
+                entries.len()
+            ));
+            Outcome::Ready
+        }
+        Err(faults) => {
+            for fault in &faults {
+                said.fault(&format!("{}: {fault}", args.bundle.display()));
+            }
+            said.data(&format!(
+                "{}: NOT as released: {} faults; get the bundle again from its designer",
+                args.bundle.display(),
+                faults.len()
+            ));
+            Outcome::Blocked
+        }
+    }
+}
