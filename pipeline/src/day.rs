@@ -19,7 +19,7 @@ pub fn of(as_of: Option<&str>, source_date_epoch: Option<&str>) -> Result<Date, 
             .map_err(|e| format!("SOURCE_DATE_EPOCH={text}: {e}"))?,
         None => Timestamp::now(),
     };
-    let day = now.to_zoned(TimeZone::UTC).date();
+    let day = now.to_zoned_datetime(TimeZone::UTC).date();
     Date::new(day.year() as u16, day.month() as u8, day.day() as u8)
         .ok_or_else(|| format!("{day}: no day that a manifest could name"))
 }
@@ -45,7 +45,7 @@ pub fn epoch(text: &str) -> Result<i64, String> {
 pub fn seconds(as_of: &str) -> Result<i64, String> {
     let day = flag(as_of)?;
     civil::Date::new(day.year as i16, day.month as i8, day.day as i8)
-        .and_then(|d| d.to_zoned(TimeZone::UTC))
+        .and_then(|d| d.to_zoned_datetime(TimeZone::UTC))
         .map(|t| t.timestamp().as_second())
         .map_err(|e| format!("--as-of {as_of}: {e}"))
 }

@@ -7,7 +7,8 @@ use crate::args::NewArgs;
 use crate::disk;
 use crate::outcome::Outcome;
 use crate::say::Said;
-use crate::stages::load::{self, Most};
+use crate::stages::draft;
+use crate::stages::load::Most;
 use crate::stages::read::MANIFEST;
 
 /// Reads the folder's meshes and writes a manifest beside them.
@@ -48,7 +49,7 @@ pub fn run(args: &NewArgs, said: &mut dyn Said) -> Outcome {
     }
     let most = Most::of_this_machine();
     let drafted = parallel::with_threads(args.jobs, || {
-        parallel::map_caught(&meshes, |_, path| load::draft(folder, path, most))
+        parallel::map_caught(&meshes, |_, path| draft::part(folder, path, most))
     });
     let drafted = match drafted {
         Ok(drafted) => drafted,

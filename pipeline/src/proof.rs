@@ -128,7 +128,7 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
         .iter_mut()
         .map(|i| std::mem::take(&mut i.facts))
         .collect();
-    let verdict = judge::judge(&kit, &facts, &beside, request.as_of, &extent);
+    let verdict = judge::judge(&kit, &facts, &beside, request.as_of);
     Ok(Proof {
         as_of: request.as_of.to_string(),
         kit,

@@ -11,4 +11,6 @@ typed!(
     plate_y: "plate-y",
     /// Height, mm.
     plate_z: "plate-z",
+    /// Another way to rest is proposed where it touches the plate with this many times the area.
+    better_contact: "better-contact",
 });

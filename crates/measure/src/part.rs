@@ -1,7 +1,5 @@
 //! Everything measured on one part.
 
-use mesh::MassProperties;
-
 use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
 use crate::mirror::Likeness;
@@ -18,8 +16,6 @@ pub struct PartFacts {
     pub panicked: Option<String>,
     /// What was learnt while its mesh file was read, or why there is no mesh; `None` before it is read.
     pub loading: Option<Result<Loading, LoadFault>>,
-    /// Volume, area, centroid, inertia.
-    pub mass: Option<MassProperties>,
     /// Whether its mesh bounds solids, and where it does not.
     pub soundness: Option<Soundness>,
     /// Where its surface crosses or touches itself.
@@ -52,49 +48,59 @@ impl PartFacts {
         }
     }
 
-    /// Enclosed volume, mm3.
+    /// What was learnt while its mesh file was read.
+    pub fn loaded(&self) -> Option<&Loading> {
+        self.loading.as_ref()?.as_ref().ok()
+    }
+
+    /// Enclosed volume, mm3, signed: negative where the surface is inside out.
     pub fn volume_mm3(&self) -> Option<f64> {
-        self.mass.as_ref().map(|m| m.volume_mm3)
+        self.soundness.as_ref().map(|s| s.mass.volume_mm3)
     }
 
-    /// Triangles of the welded mesh.
+    /// Triangles in the file.
     pub fn triangles(&self) -> Option<u64> {
-        let loading = self.loading.as_ref()?.as_ref().ok()?;
-        Some(loading.triangles_filed as u64)
+        self.loaded().map(|l| l.triangles_filed as u64)
     }
 
-    /// See the fact.
+    /// Shells, connected along edges.
     pub fn shells(&self) -> Option<u64> {
-        None
+        self.soundness.as_ref().map(|s| s.shells as u64)
     }
 
-    /// See the fact.
+    /// Whether the surface ends nowhere.
     pub fn watertight(&self) -> Option<bool> {
-        None
+        self.soundness.as_ref().map(Soundness::watertight)
     }
 
-    /// See the fact.
+    /// Whether it is closed as stored or once vertices are merged.
     pub fn closes_on_merge(&self) -> Option<bool> {
-        None
+        self.soundness.as_ref()?.closes_on_merge()
     }
 
-    /// See the fact.
-    pub fn min_wall_mm(&self) -> Option<f64> {
-        None
-    }
-
-    /// See the fact.
+    /// Edges with one facet.
     pub fn open_edges(&self) -> Option<u64> {
-        None
+        self.soundness.as_ref().map(|s| s.boundary_edges as u64)
     }
 
-    /// See the fact.
+    /// Edges with more than two facets.
     pub fn crowded_edges(&self) -> Option<u64> {
-        None
+        self.soundness
+            .as_ref()
+            .map(|s| s.crowded_edges.count as u64)
     }
 
-    /// See the fact.
+    /// Pairs of facets that meet beyond the vertices they share; `None` where not all were looked at.
     pub fn self_intersections(&self) -> Option<u64> {
-        None
+        self.crossings
+            .as_ref()
+            .filter(|c| c.complete)
+            .map(CrossingFacts::pairs_total)
+    }
+
+    /// Least thickness between two opposing faces, mm; `None` where no wall was measured.
+    pub fn min_wall_mm(&self) -> Option<f64> {
+        let walls = self.walls.as_ref()?;
+        walls.least.as_ref().map(|r| r.thickness_mm)
     }
 }

@@ -4,12 +4,14 @@
 //! `<family>/<fault>.rs` for the id `family.fault`; one line in [`registry`] registers it. A rule holds no
 //! numeric literal but 0 and 1: limits stand in the tables of crate `limits`.
 
+mod asks;
 mod case;
 mod departure;
 pub mod detail;
 pub mod edge;
 pub mod file;
 pub mod gap;
+mod guess;
 pub mod internal;
 mod judge;
 pub mod kit;
@@ -26,7 +28,9 @@ pub mod waiver;
 pub mod wall;
 pub mod words;
 
+pub use asks::soundness_asks;
 pub use case::{Case, PartCase};
 pub use departure::Departure;
+pub use guess::{guess_unit, rests_clearly_better};
 pub use judge::{judge, until};
 pub use registry::{Entry, Judge, find};

@@ -1,10 +1,11 @@
 //! Inspect: everything that is measured on one part.
 
-use kit::{Kit, Machine, Part};
+use kit::{Kit, Part};
 use measure::size::{self, Plate};
-use measure::{PartFacts, PromisePlate};
+use measure::soundness::soundness;
+use measure::{PartFacts, PromisePlate, crossing_facts, walls};
 use mesh::tree::Tree;
-use mesh::{MassProperties, Mesh};
+use mesh::{Mesh, Topology};
 use parallel::Panicked;
 
 use crate::stages::load::Loaded;
@@ -34,16 +35,46 @@ impl Inspected {
 pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
     let _span = tracing::info_span!("inspect", part = part.id.as_str()).entered();
     let mut facts = PartFacts::of(&part.id);
-    if loaded.loading.is_err() {
-        facts.loading = Some(loaded.loading);
-        return Inspected {
-            facts,
-            mesh: loaded.mesh,
-        };
-    }
-    facts.loading = Some(loaded.loading);
-    let (mesh, _tree) = Tree::build(loaded.mesh);
-    facts.mass = Some(MassProperties::of(&mesh));
+    let loading = match loaded.loading {
+        Ok(loading) => facts.loading.insert(Ok(loading)),
+        Err(fault) => {
+            facts.loading = Some(Err(fault));
+            return Inspected {
+                facts,
+                mesh: loaded.mesh,
+            };
+        }
+    };
+    let (mesh, tree) = {
+        let _span = tracing::debug_span!("tree").entered();
+        Tree::build(loaded.mesh)
+    };
+    let topology = {
+        let _span = tracing::debug_span!("topology").entered();
+        Topology::build(&mesh)
+    };
+    let crossings = {
+        let _span = tracing::debug_span!("crossings").entered();
+        crossing_facts(&mesh, &tree, &topology.shells.of_triangle)
+    };
+    facts.soundness = {
+        let _span = tracing::debug_span!("soundness").entered();
+        Some(soundness(
+            &mesh,
+            &topology,
+            &loading.collapsed,
+            loading.basis,
+            crossings.complete.then_some(&crossings.contacts),
+            &rules::soundness_asks(),
+        ))
+    };
+    drop(topology);
+    facts.crossings = Some(crossings);
+    facts.walls = {
+        let _span = tracing::debug_span!("walls").entered();
+        Some(walls::measure(&mesh, &tree, &rules::wall::asks(kit, part)))
+    };
+    drop(tree);
     let settings = kit.settings_of(part);
     if let Some(size) = size::measure(&mesh, part.orientation.turn, settings.layer_mm) {
         for promise in kit.promises_for(part) {

@@ -4,6 +4,7 @@ pub mod read;
 pub mod load;
 pub mod inspect;
 pub mod judge;
+pub mod draft;
 pub mod draw;
 pub mod report;
 pub mod bundle;

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use kit::{Fault, Kit};
+use kit::Kit;
 use thiserror::Error;
 
 use crate::disk::{self, DiskFault};
