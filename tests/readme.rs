@@ -3,7 +3,9 @@
 use std::path::Path;
 
 fn block(text: &str, name: &str) -> (usize, usize) {
-    let start = text.find(&format!("<!-- {name}:")).unwrap_or_else(|| panic!("no {name} in the README"));
+    let start = text
+        .find(&format!("<!-- {name}:"))
+        .unwrap_or_else(|| panic!("no {name} in the README"));
     let start = start + text[start..].find('\n').expect("a line") + 1;
     let end = start + text[start..].find("<!-- end -->").expect("an end");
     (start, end)
@@ -22,7 +24,10 @@ fn tables_in_the_readme_are_current() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../README.md");
     let mut text = std::fs::read_to_string(&path).expect("a README");
     let mut stale = Vec::new();
-    for (name, want) in [("exit codes", exit_codes()), ("rules", report::rules_markdown())] {
+    for (name, want) in [
+        ("exit codes", exit_codes()),
+        ("rules", report::rules_markdown()),
+    ] {
         let (start, end) = block(&text, name);
         if text[start..end] != want {
             stale.push(name);
@@ -33,5 +38,8 @@ fn tables_in_the_readme_are_current() {
         std::fs::write(&path, &text).expect("written");
         return;
     }
-    assert!(stale.is_empty(), "stale in the README: {stale:?}; UPDATE_README=1 cargo test --test readme rewrites them");
+    assert!(
+        stale.is_empty(),
+        "stale in the README: {stale:?}; UPDATE_README=1 cargo test --test readme rewrites them"
+    );
 }

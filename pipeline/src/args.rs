@@ -235,14 +235,6 @@ pub enum Emit {
     Marks,
 }
 
-/// Parses the command line; clap prints help and faults itself.
-///
-/// # Errors
-/// clap's own error, ready to be printed.
-pub fn parse() -> Result<Typed, clap::Error> {
-    Typed::try_parse()
-}
-
 /// The command for completions and the manual page.
 pub fn command() -> clap::Command {
     Typed::command()

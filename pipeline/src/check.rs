@@ -7,8 +7,8 @@ use report::TextStyle;
 
 use crate::args::{CheckArgs, Emit, FailOn, Format};
 use crate::outcome::Outcome;
-use crate::proof::{self, Proof, Request};
 use crate::progress::Progress;
+use crate::proof::{self, Proof, Request};
 use crate::say::Said;
 use crate::stages::{read, report as write};
 use crate::stop::Stop;

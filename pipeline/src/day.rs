@@ -65,7 +65,15 @@ mod tests {
 
     #[test]
     fn a_wrong_day_is_named() {
-        assert!(of(Some("31.5.2026"), None).expect_err("refused").contains("31.5.2026"));
-        assert!(of(None, Some("soon")).expect_err("refused").contains("SOURCE_DATE_EPOCH"));
+        assert!(
+            of(Some("31.5.2026"), None)
+                .expect_err("refused")
+                .contains("31.5.2026")
+        );
+        assert!(
+            of(None, Some("soon"))
+                .expect_err("refused")
+                .contains("SOURCE_DATE_EPOCH")
+        );
     }
 }

@@ -272,7 +272,9 @@ mod tests {
             files_below(folder.path(), &[]).expect("listed"),
             ["a/b/report.json"]
         );
-        let hidden = fs::read_dir(folder.path().join("a/b")).expect("listed").count();
+        let hidden = fs::read_dir(folder.path().join("a/b"))
+            .expect("listed")
+            .count();
         assert_eq!(hidden, 1, "no temporary file is left");
     }
 

@@ -60,7 +60,12 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
             said.fault(&unknown(what));
             let names: Vec<&str> = proof.kit.parts.iter().map(|p| p.id.as_str()).collect();
             said.fault(&format!("Parts of this kit: {}", names.join(", ")));
-            let found: Vec<&str> = proof.verdict.findings.iter().map(|f| f.id.as_str()).collect();
+            let found: Vec<&str> = proof
+                .verdict
+                .findings
+                .iter()
+                .map(|f| f.id.as_str())
+                .collect();
             if !found.is_empty() {
                 said.fault(&format!("Findings: {}", found.join(", ")));
             }

@@ -63,7 +63,9 @@ pub fn run(args: &NewArgs, said: &mut dyn Said) -> Outcome {
         match draft {
             Ok(draft) => parts.push(draft),
             Err(e) => {
-                said.fault(&format!("{path}: kitproof failed on it: {e}; it is left out"));
+                said.fault(&format!(
+                    "{path}: kitproof failed on it: {e}; it is left out"
+                ));
             }
         }
     }

@@ -52,15 +52,21 @@ impl Outcome {
     pub fn meaning(self) -> &'static str {
         match self {
             Outcome::Ready => "READY",
-            Outcome::Blocked => "finished, BLOCKED (a missing or undecodable mesh is a blocking finding)",
+            Outcome::Blocked => {
+                "finished, BLOCKED (a missing or undecodable mesh is a blocking finding)"
+            }
             Outcome::BadRequest => "the request is wrong: flags, the text of a manifest, a waiver",
             Outcome::Unfinished => {
                 "could not finish: disk, permission, memory, internal fault; other results are still written"
             }
             Outcome::Nothing => "nothing was checked",
             Outcome::Partial => "a partial run where a whole one is needed",
-            Outcome::Interrupted => "interrupted; what was finished is written and marked incomplete",
-            Outcome::Terminated => "told to end; what was finished is written and marked incomplete",
+            Outcome::Interrupted => {
+                "interrupted; what was finished is written and marked incomplete"
+            }
+            Outcome::Terminated => {
+                "told to end; what was finished is written and marked incomplete"
+            }
         }
     }
 

@@ -148,7 +148,10 @@ fn narrow(mut kit: Kit, request: &Request) -> Result<(Kit, Extent), String> {
         for id in request.promises {
             if kit.promise(id).is_none() {
                 let known: Vec<&str> = kit.promises.iter().map(|p| p.id.as_str()).collect();
-                return Err(format!("--promise {id}: no such promise; this kit has {}", known.join(", ")));
+                return Err(format!(
+                    "--promise {id}: no such promise; this kit has {}",
+                    known.join(", ")
+                ));
             }
         }
         kit.promises.retain(|p| request.promises.contains(&p.id));
@@ -170,7 +173,10 @@ fn narrow(mut kit: Kit, request: &Request) -> Result<(Kit, Extent), String> {
             .collect();
         let count = chosen.iter().filter(|c| **c).count();
         words.push(format!("{count} of {all} parts"));
-        return Ok((only(kit, &chosen), Extent::Partial(format!("a partial check: {}", words.join(", ")))));
+        return Ok((
+            only(kit, &chosen),
+            Extent::Partial(format!("a partial check: {}", words.join(", "))),
+        ));
     }
     let extent = if words.is_empty() {
         Extent::Whole
@@ -226,7 +232,13 @@ fn matches(glob: &str, id: &str) -> bool {
 }
 
 /// Where a kit's outputs go: as asked, with a folder a kit where there are several.
-pub fn out_folder(folder: &Path, kit_id: &str, asked: Option<&Path>, several: bool, name: &str) -> std::path::PathBuf {
+pub fn out_folder(
+    folder: &Path,
+    kit_id: &str,
+    asked: Option<&Path>,
+    several: bool,
+    name: &str,
+) -> std::path::PathBuf {
     match asked {
         None => folder.join(name),
         Some(dir) if several => dir.join(kit_id),

@@ -115,7 +115,8 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
     let name = format!("{}-{}.zip", kit.id, kit.revision);
-    let path = proof::out_folder(root, &kit.id, args.common.out.as_deref(), false, "dist").join(&name);
+    let path =
+        proof::out_folder(root, &kit.id, args.common.out.as_deref(), false, "dist").join(&name);
     disk::write(&path, &bytes).map_err(|e| e.to_string())?;
     let keep = path.with_file_name(".gitignore");
     if args.common.out.is_none() {

@@ -11,8 +11,9 @@ pub fn start(filter: Option<&str>, color: bool) -> Result<(), String> {
     let Some(filter) = filter else {
         return Ok(());
     };
-    let parsed = EnvFilter::try_new(filter)
-        .map_err(|e| format!("--log {filter}: {e}; write for example --log debug or --log pipeline=trace"))?;
+    let parsed = EnvFilter::try_new(filter).map_err(|e| {
+        format!("--log {filter}: {e}; write for example --log debug or --log pipeline=trace")
+    })?;
     tracing_subscriber::fmt()
         .with_env_filter(parsed)
         .with_span_events(FmtSpan::CLOSE)

@@ -85,9 +85,7 @@ impl PartFacts {
 
     /// Edges with more than two facets.
     pub fn crowded_edges(&self) -> Option<u64> {
-        self.soundness
-            .as_ref()
-            .map(|s| s.crowded_edges as u64)
+        self.soundness.as_ref().map(|s| s.crowded_edges as u64)
     }
 
     /// Pairs of facets that meet beyond the vertices they share; `None` where not all were looked at.

@@ -32,16 +32,21 @@ pub fn part_rows(kit: &Kit, part: &Part, facts: &PartFacts) -> Vec<Row> {
     row("settings", Some(settings(kit, part)));
     row(
         "size, printed",
-        facts
-            .size
-            .as_ref()
-            .map(|s| format!("{:.1} x {:.1} x {:.1} mm", s.pose_mm[0], s.pose_mm[1], s.pose_mm[2])),
+        facts.size.as_ref().map(|s| {
+            format!(
+                "{:.1} x {:.1} x {:.1} mm",
+                s.pose_mm[0], s.pose_mm[1], s.pose_mm[2]
+            )
+        }),
     );
     row(
         "volume",
         facts.volume_mm3().map(|v| format!("{:.2} cm3", v / 1000.0)),
     );
-    row("least wall", facts.min_wall_mm().map(|w| format!("{w:.2} mm")));
+    row(
+        "least wall",
+        facts.min_wall_mm().map(|w| format!("{w:.2} mm")),
+    );
     row("mesh", mesh(facts));
     for p in &facts.on_plates {
         let words = match rules::size::turn_deg(&p.plate) {

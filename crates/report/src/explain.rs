@@ -28,7 +28,13 @@ pub fn explain_rule(rule: &Rule, kit: Option<&Kit>) -> String {
         }
         for part in &kit.parts {
             for o in part.levels.iter().filter(|o| o.rule == rule.id) {
-                let _ = write!(level, "; {} on {} (line {})", o.level.word(), part.id, o.line);
+                let _ = write!(
+                    level,
+                    "; {} on {} (line {})",
+                    o.level.word(),
+                    part.id,
+                    o.line
+                );
             }
         }
     }
@@ -93,7 +99,11 @@ pub fn explain_finding(checked: &Checked, id: &str) -> Option<String> {
         paragraph(&mut out, "Waived", &format!("{} ({})", w.reason, w.until));
     }
     if !f.places.is_empty() {
-        let _ = writeln!(out, "Places, mm in the mesh's own frame ({} in all)", f.places_total);
+        let _ = writeln!(
+            out,
+            "Places, mm in the mesh's own frame ({} in all)",
+            f.places_total
+        );
         for p in &f.places {
             let [x, y, z] = p.at;
             let mut line = format!("  x {x:9.2}  y {y:9.2}  z {z:9.2}");

@@ -238,7 +238,11 @@ fn sentence(message: &str) -> String {
         return String::new();
     };
     let text: String = first.to_uppercase().chain(chars).collect();
-    if text.ends_with('.') { text } else { text + "." }
+    if text.ends_with('.') {
+        text
+    } else {
+        text + "."
+    }
 }
 
 fn parts<'a>(checked: &Checked<'a>, figures: &'a Figures) -> Vec<PartCard<'a>> {

@@ -181,7 +181,10 @@ fn part_out<'a>(kit: &'a Kit, part: &'a Part, facts: &'a PartFacts) -> PartOut<'
         size_mm: facts.size.as_ref().map(|s| point(s.mesh_mm)),
         print_size_mm: facts.size.as_ref().map(|s| point(s.pose_mm)),
         volume_mm3: facts.volume_mm3().and_then(measure),
-        area_mm2: facts.soundness.as_ref().and_then(|s| measure(s.mass.area_mm2)),
+        area_mm2: facts
+            .soundness
+            .as_ref()
+            .and_then(|s| measure(s.mass.area_mm2)),
         centroid_mm: facts.soundness.as_ref().map(|s| point(s.mass.centroid_mm)),
         triangles: facts.triangles(),
         shells: facts.shells(),

@@ -72,13 +72,23 @@ pub fn rules_markdown() -> String {
 pub fn parts_table(kit: &Kit) -> String {
     let mut out = String::new();
     for part in &kit.parts {
-        let promises: Vec<&str> = kit.promises_for(part).iter().map(|p| p.id.as_str()).collect();
+        let promises: Vec<&str> = kit
+            .promises_for(part)
+            .iter()
+            .map(|p| p.id.as_str())
+            .collect();
         let proven = if promises.is_empty() {
             "no promise admits it".to_string()
         } else {
             format!("proven on {}", promises.join(", "))
         };
-        let _ = writeln!(out, "{} r{}, {} pieces, {proven}", part.id, part.rev, part.copies());
+        let _ = writeln!(
+            out,
+            "{} r{}, {} pieces, {proven}",
+            part.id,
+            part.rev,
+            part.copies()
+        );
         let rows: Vec<Vec<String>> = part
             .origins
             .iter()

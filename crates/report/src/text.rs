@@ -30,7 +30,11 @@ pub fn text(checked: &Checked, report: Option<&str>, style: TextStyle) -> String
     let mut out = String::new();
     if !style.quiet {
         let kit = checked.kit;
-        let _ = writeln!(out, "{} {}, rule set {}", kit.title, kit.revision, kit.rule_set);
+        let _ = writeln!(
+            out,
+            "{} {}, rule set {}",
+            kit.title, kit.revision, kit.rule_set
+        );
         if let Some(words) = checked.extent.words() {
             let _ = writeln!(out, "{words}");
         }
@@ -62,7 +66,11 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
                 .iter()
                 .filter(|f| f.level == level && f.rule == rule)
                 .collect();
-            let full = if style.verbose { same.len() } else { FULL_PER_RULE };
+            let full = if style.verbose {
+                same.len()
+            } else {
+                FULL_PER_RULE
+            };
             for f in same.iter().take(full) {
                 out.push_str(&finding(f, report, style.color));
                 out.push('\n');
@@ -106,7 +114,12 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
 /// One finding, at most six lines of at most 80 columns.
 pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     let word = level_word(f.level);
-    let mut lines = vec![format!("{}  {:<10}  {}", paint(word, f.level, color), f.rule, owner(f))];
+    let mut lines = vec![format!(
+        "{}  {:<10}  {}",
+        paint(word, f.level, color),
+        f.rule,
+        owner(f)
+    )];
     let mut body: Vec<String> = Vec::new();
     let field = |name: &str, text: &str, most: usize| -> Vec<String> {
         let wrapped = wrap(text, WIDTH - FIELD, 0);
@@ -124,7 +137,11 @@ pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
             .map(|(i, l)| format!("  {:<10}{l}", if i == 0 { name } else { "" }))
             .collect()
     };
-    let reading = if f.reading.is_empty() { &f.message } else { &f.reading };
+    let reading = if f.reading.is_empty() {
+        &f.message
+    } else {
+        &f.reading
+    };
     let since = f.since.as_ref().map(|s| field("since", s, 1));
     let place = places(f).map(|p| field("place", &p, 1));
     // Six lines in all: head and `more` are taken, the rest is shared out, what to do first.
@@ -187,7 +204,11 @@ fn paint(word: &str, level: Level, color: bool) -> String {
 fn unmeasured(out: &mut String, checked: &Checked) {
     let list = &checked.verdict.not_measured;
     for n in list.iter().take(5) {
-        let owner = if n.part.is_empty() { "the kit" } else { &n.part };
+        let owner = if n.part.is_empty() {
+            "the kit"
+        } else {
+            &n.part
+        };
         let line = format!("not measured: {} of {owner}: {}", n.what, n.why);
         for l in wrap(&line, WIDTH, 14) {
             let _ = writeln!(out, "{l}");

@@ -169,7 +169,12 @@ fn known_limits(proof: &Proof) -> Vec<String> {
         .filter_map(|f| {
             let waived = f.waived.as_ref().filter(|w| w.tell_builders)?;
             let owner: Vec<&str> = f.parts.iter().map(|p| p.id.as_str()).collect();
-            Some(format!("{}: {}. {}", owner.join(", "), f.message, waived.reason))
+            Some(format!(
+                "{}: {}. {}",
+                owner.join(", "),
+                f.message,
+                waived.reason
+            ))
         })
         .collect()
 }

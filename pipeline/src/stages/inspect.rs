@@ -36,7 +36,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
     let _span = tracing::info_span!("inspect", part = part.id.as_str()).entered();
     let mut facts = PartFacts::of(&part.id);
     let loading = match loaded.loading {
-        Ok(loading) => facts.loading.insert(Ok(loading)),
+        Ok(loading) => loading,
         Err(fault) => {
             facts.loading = Some(Err(fault));
             return Inspected {
@@ -69,6 +69,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         ))
     };
     drop(topology);
+    facts.loading = Some(Ok(loading));
     facts.crossings = Some(crossings);
     facts.walls = {
         let _span = tracing::debug_span!("walls").entered();

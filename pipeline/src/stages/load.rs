@@ -4,8 +4,8 @@
 use std::path::Path;
 
 use kit::{Kit, MeshFile, Part};
-use measure::{Beside, Unavailable};
 use measure::loading::{LoadFault, Loading};
+use measure::{Beside, Unavailable};
 use mesh::Mesh;
 use mesh::decode::{self, DecodeLimits, Format};
 use mesh::weld;
@@ -63,12 +63,7 @@ pub fn part(kit: &Kit, part: &Part, folder: &Path, most: Most) -> Loaded {
 }
 
 /// Loads a mesh file. `unit` as the manifest states it; a 3MF may state its own.
-pub fn mesh_file(
-    file: &MeshFile,
-    unit: Option<kit::Unit>,
-    folder: &Path,
-    most: Most,
-) -> Loaded {
+pub fn mesh_file(file: &MeshFile, unit: Option<kit::Unit>, folder: &Path, most: Most) -> Loaded {
     match read_mesh(file, unit, folder, most) {
         Ok((loading, mesh)) => Loaded {
             loading: Ok(loading),
