@@ -17,12 +17,12 @@ const EDGES: &[(&str, &[&str])] = &[
     ("kit", &["limits", "findings"]),
     ("measure", &["mesh", "parallel"]),
     ("rules", &["findings", "kit", "limits", "measure", "mesh"]),
-    ("picture", &["mesh", "parallel"]),
+    ("picture", &["findings", "mesh", "parallel"]),
     (
         "report",
         &["findings", "kit", "limits", "measure", "picture", "rules"],
     ),
-    ("archive", &[]),
+    ("archive", &["mesh", "parallel"]),
     ("demo", &[]),
     (
         "pipeline",

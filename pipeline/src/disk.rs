@@ -157,17 +157,6 @@ fn open_to_readers(_: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// Removes a file of an earlier run, if it stands there.
-///
-/// # Errors
-/// [`DiskFault`] with path and cause.
-pub fn remove(path: &Path) -> Result<(), DiskFault> {
-    match fs::remove_file(path) {
-        Err(e) if e.kind() != io::ErrorKind::NotFound => Err(fault(path, "cannot be removed")(e)),
-        _ => Ok(()),
-    }
-}
-
 /// Whether a file, folder or link of that name stands on the disk.
 pub fn exists(path: &Path) -> bool {
     path.symlink_metadata().is_ok()

@@ -5,6 +5,7 @@ use archive::cautions::Trigger;
 use archive::date::Stamp;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
 use kit::{Kit, Machine, Process};
+use measure::PartFacts;
 use report::Figures;
 use thiserror::Error;
 
@@ -89,7 +90,8 @@ fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
         .parts
         .iter()
         .zip(&proof.inspected)
-        .map(|(part, inspected)| BundlePart {
+        .zip(&proof.facts)
+        .map(|((part, inspected), facts)| BundlePart {
             card: PartCard {
                 id: part.id.clone(),
                 rev: part.rev,
@@ -109,9 +111,16 @@ fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
                 ..PartCard::default()
             },
             mesh: &inspected.mesh,
+            close_within_mm: close_within_mm(facts),
             rotation: part.orientation.turn,
         })
         .collect()
+}
+
+/// How near vertices must be to be merged, where that closes the part's cracks.
+fn close_within_mm(facts: &PartFacts) -> Option<f64> {
+    let merging = facts.soundness.as_ref()?.openings.merging.as_ref()?;
+    merging.closes.then_some(merging.tolerance_mm)
 }
 
 fn promise_words(promise: &kit::Promise) -> String {

@@ -3,7 +3,7 @@
 use kit::{Kit, Part};
 use measure::size::{self, Plate};
 use measure::soundness::soundness;
-use measure::{PartFacts, PromisePlate, crossing_facts, walls};
+use measure::{PartFacts, PromisePlate, crossing_facts, mirror, walls};
 use mesh::tree::Tree;
 use mesh::{Mesh, Topology};
 use parallel::Panicked;
@@ -64,7 +64,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             &topology,
             &loading.collapsed,
             loading.basis,
-            crossings.complete.then_some(&crossings.contacts),
+            crossings.complete.then_some(&crossings.shell_pairs),
             &rules::soundness_asks(),
         ))
     };
@@ -75,6 +75,9 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         let _span = tracing::debug_span!("walls").entered();
         Some(walls::measure(&mesh, &tree, &rules::wall::asks(kit, part)))
     };
+    facts.mirror = loaded
+        .image
+        .and_then(|image| mirror::compare(&mesh, &tree, image));
     drop(tree);
     let settings = kit.settings_of(part);
     if let Some(size) = size::measure(&mesh, part.orientation.turn, settings.layer_mm) {

@@ -19,6 +19,18 @@ pub struct Loaded {
     pub loading: Result<Loading, LoadFault>,
     /// The welded mesh, mm; empty where there is none.
     pub mesh: Mesh,
+    /// The mirror image that the mesh should be, where a mirrored part has a mesh of its own.
+    pub image: Option<Mesh>,
+}
+
+impl Loaded {
+    fn failed(fault: LoadFault) -> Loaded {
+        Loaded {
+            loading: Err(fault),
+            mesh: Mesh::default(),
+            image: None,
+        }
+    }
 }
 
 /// The most triangles a mesh may have.
@@ -44,22 +56,31 @@ impl Most {
 /// Loads the mesh of a part; a mirrored part without a mesh of its own takes its source's, mirrored.
 pub fn part(kit: &Kit, part: &Part, folder: &Path, most: Most) -> Loaded {
     let _span = tracing::debug_span!("load", part = part.id.as_str()).entered();
-    let (source, mirrors) = if part.mesh.is_some() {
-        (part, Vec::new())
+    let (source, mirrors) = kit.source_of(part);
+    let own = part.mesh.is_some();
+    let Some(file) = part.mesh.as_ref().or(source.mesh.as_ref()) else {
+        return Loaded::failed(LoadFault::Missing);
+    };
+    let unit = if own { part.unit } else { source.unit };
+    let mut loaded = mesh_file(file, unit, folder, most);
+    if own {
+        // A part that mirrors another and has a mesh of its own: the two are compared.
+        loaded.image = source
+            .mesh
+            .as_ref()
+            .filter(|_| !mirrors.is_empty())
+            .map(|file| mesh_file(file, source.unit, folder, most))
+            .filter(|image| image.loading.is_ok())
+            .map(|image| mirrored(image.mesh, &mirrors));
     } else {
-        kit.source_of(part)
-    };
-    let Some(file) = &source.mesh else {
-        return Loaded {
-            loading: Err(LoadFault::Missing),
-            mesh: Mesh::default(),
-        };
-    };
-    let mut loaded = mesh_file(file, source.unit, folder, most);
-    for axis in mirrors {
-        loaded.mesh = loaded.mesh.mirrored(axis.index());
+        loaded.mesh = mirrored(loaded.mesh, &mirrors);
     }
     loaded
+}
+
+fn mirrored(mesh: Mesh, axes: &[kit::Axis]) -> Mesh {
+    axes.iter()
+        .fold(mesh, |mesh, axis| mesh.mirrored(axis.index()))
 }
 
 /// Loads a mesh file. `unit` as the manifest states it; a 3MF may state its own.
@@ -68,11 +89,9 @@ pub fn mesh_file(file: &MeshFile, unit: Option<kit::Unit>, folder: &Path, most: 
         Ok((loading, mesh)) => Loaded {
             loading: Ok(loading),
             mesh,
+            image: None,
         },
-        Err(fault) => Loaded {
-            loading: Err(fault),
-            mesh: Mesh::default(),
-        },
+        Err(fault) => Loaded::failed(fault),
     }
 }
 
