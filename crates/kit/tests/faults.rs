@@ -171,3 +171,14 @@ fn bytes_that_are_no_text_are_refused_with_their_place() {
         .expect_err("no UTF-8");
     assert_eq!((found[0].line, found[0].column), (2, 10));
 }
+
+#[test]
+fn line_ends_and_a_byte_order_mark_of_other_editors_change_nothing() {
+    let plain = read(kit::template(), "kit.toml", RULES).expect("the template");
+    for text in [
+        kit::template().replace('\n', "\r\n"),
+        format!("\u{feff}{}", kit::template()),
+    ] {
+        assert_eq!(read(&text, "kit.toml", RULES).as_ref(), Ok(&plain));
+    }
+}

@@ -10,6 +10,8 @@ use mesh::{MassProperties, Mesh, tree::Tree};
 
 /// Points spread over the area of each mesh, at least; vertices come on top.
 const SPREAD: f64 = 50_000.0;
+/// Points spread over the area of each mesh to choose the move by; every so many vertices come on top.
+const SCOUTS: f64 = 2_000.0;
 /// Samples are taken in pieces of this many triangles.
 const CHUNK: usize = 4096;
 
@@ -46,29 +48,38 @@ pub fn compare(own: &Mesh, tree: &Tree, image: Mesh) -> Option<Likeness> {
         sub(boxes[0].centre(), boxes[1].centre()),
         sub(masses[0].centroid_mm, masses[1].centroid_mm),
     ];
-    let mut best: Option<(Vec3, Apart)> = None;
+    let reach =
+        |shift: Vec3| boxes[0].diagonal() + boxes[1].diagonal() + length(sub(shifts[1], shift));
+    let mut best: Option<(Vec3, f64)> = None;
     for shift in shifts {
-        let reach = boxes[0].diagonal() + boxes[1].diagonal() + length(sub(shifts[1], shift));
-        let to_image = apart(own, &image_tree, scale(shift, -1.0), reach);
-        let to_own = apart(&image, tree, shift, reach);
-        let both = Apart {
-            sum: to_image.sum + to_own.sum,
-            // Both places as points of the own mesh: a sample of it, or what lies closest to one of the image.
-            ..if to_own.greatest > to_image.greatest {
-                Apart {
-                    at: to_own.met,
-                    ..to_own
-                }
-            } else {
-                to_image
-            }
-        };
-        if shift.iter().all(|x| x.is_finite()) && best.is_none_or(|(_, known)| both.sum < known.sum)
-        {
-            best = Some((shift, both));
+        if shift.iter().any(|x| !x.is_finite()) {
+            continue;
+        }
+        let to_image = apart(own, &image_tree, scale(shift, -1.0), reach(shift), SCOUTS);
+        let to_own = apart(&image, tree, shift, reach(shift), SCOUTS);
+        let sum = to_image.sum + to_own.sum;
+        if best.is_none_or(|(_, known)| sum < known) {
+            best = Some((shift, sum));
         }
     }
-    let (shift_mm, worst) = best?;
+    let (shift_mm, _) = best?;
+    let to_image = apart(
+        own,
+        &image_tree,
+        scale(shift_mm, -1.0),
+        reach(shift_mm),
+        SPREAD,
+    );
+    let to_own = apart(&image, tree, shift_mm, reach(shift_mm), SPREAD);
+    // Both places as points of the own mesh: a sample of it, or what lies closest to one of the image.
+    let worst = if to_own.greatest > to_image.greatest {
+        Apart {
+            at: to_own.met,
+            ..to_own
+        }
+    } else {
+        to_image
+    };
     Some(Likeness {
         shift_mm,
         volume_mm3: masses.map(|mass| mass.volume_mm3),
@@ -78,7 +89,8 @@ pub fn compare(own: &Mesh, tree: &Tree, image: Mesh) -> Option<Likeness> {
     })
 }
 
-/// How far the samples of one surface are from another.
+/// How far the samples of one surface are from another: `samples` points spread over the area, and all
+/// vertices, or about as many of them where only scouts are sent.
 #[derive(Debug, Clone, Copy)]
 struct Apart {
     /// Sum of all distances; the samples are as many whatever the move.
@@ -90,11 +102,16 @@ struct Apart {
     met: Vec3,
 }
 
-fn apart(from: &Mesh, to: &Tree, shift: Vec3, reach: f64) -> Apart {
+fn apart(from: &Mesh, to: &Tree, shift: Vec3, reach: f64, samples: f64) -> Apart {
+    let stride = if samples < SPREAD {
+        1 + (from.vertices.len() as f64 / samples) as usize
+    } else {
+        1
+    };
     let area: f64 = parallel::sum(from.triangles.len(), CHUNK, |range| {
         range.map(|t| from.triangle_area(t)).sum()
     });
-    let density = if area > 0.0 { SPREAD / area } else { 0.0 };
+    let density = if area > 0.0 { samples / area } else { 0.0 };
     let first = from.corners(0)[0];
     let nothing = Apart {
         sum: 0.0,
@@ -113,17 +130,17 @@ fn apart(from: &Mesh, to: &Tree, shift: Vec3, reach: f64) -> Apart {
     };
     let of_vertices = parallel::chunks(from.vertices.len(), CHUNK, |range| {
         let mut so_far = nothing;
-        for v in range {
+        for v in range.filter(|v| v % stride == 0) {
             look(wide(from.vertices[v]), &mut so_far);
         }
         so_far
     });
     let of_area = parallel::chunks(from.triangles.len(), CHUNK, |range| {
         let mut so_far = nothing;
-        for t in range {
+        for t in range.filter(|t| t % stride == 0) {
             let corners = from.corners(t);
             let points = (from.triangle_area(t) * density) as u32;
-            for k in 0..=points {
+            for k in 0..points {
                 look(spread(&corners, k), &mut so_far);
             }
         }
