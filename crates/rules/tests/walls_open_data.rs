@@ -127,9 +127,9 @@ fn sound_published_parts_do_not_block() {
     );
     // Looked at one by one: each of these has a wall that is not there in the print.
     let truly = [
-        // Screw-head pockets that touch the outer face: the wall between runs out to nothing.
+        // A sheet of no thickness, 0.5 x 4.5 mm, that a cut left standing on the outer face.
         "low-cost-arm/hardware/leader/stl/shoulder_to_elbow.stl",
-        // Insert holes a hair under the outer face: films of 0.06, 0.30 and 0.31 mm.
+        // Slots a hair under the outer face: a film of 0.06 mm, lips of 0.30 and 0.31 mm.
         "pifinder-case/case/v2/back.stl",
         "pifinder-case/case/v2.5/v25_adapter.stl",
         "pifinder-case/case/v3/left_right/camera_mount.stl",

@@ -15,7 +15,7 @@ pub static ENTRY: Entry = Entry {
         level: Level::Warn,
         worse: Worse::Lower,
         measures: "The diameter of the largest ball in the air between two opposite faces of the part, where it \
-                   hardly changes over at least 2 mm and the slit is deeper than two lines. Slits under \
+                   hardly changes over at least 2 mm and the slit is deeper than two lines. Slits up to \
                    0.05 mm are taken for cuts drawn on purpose.",
         why: "Beads spread: what was meant to move or come apart is one piece.",
         fix: "Widen the gap to 0.3 mm or more, or close it in the model.",
