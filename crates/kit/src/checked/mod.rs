@@ -127,8 +127,8 @@ impl Kit {
             .map_or(promise.supports, |own| own.min(promise.supports))
     }
 
-    /// The part whose mesh a part is made from, and the mirrors on the way, first to be applied first.
-    /// A part with a mesh and no mirror is its own source.
+    /// The part whose mesh a part is the mirror image of, and the mirrors on the way, first to be applied
+    /// first: up the chain to the next part with a mesh of its own. A part that mirrors nothing is its own.
     pub fn source_of<'a>(&'a self, part: &'a Part) -> (&'a Part, Vec<crate::Axis>) {
         let mut axes = Vec::new();
         let mut at = part;
@@ -143,6 +143,9 @@ impl Kit {
             };
             axes.push(mirror.axis);
             at = next;
+            if at.mesh.is_some() {
+                break;
+            }
         }
         axes.reverse();
         (at, axes)
