@@ -27,7 +27,7 @@ pub static ENTRY: Entry = Entry {
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let needs = |_: &Hit, place: &Place| (place.asked_mm, "to show".to_string());
+    let needs = |hit: &Hit, place: &Place| (needs_mm(hit.asked, place), "to show".to_string());
     let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
@@ -40,9 +40,21 @@ fn judge(case: &PartCase) -> Vec<Departure> {
             count(worst.places.len() as u64, "fine detail", "fine details"),
             mm(place.thickness_mm)
         ),
-        fix: format!("widen it to {}, or leave it to paint", mm(place.asked_mm)),
+        fix: format!(
+            "widen it to {}, or leave it to paint",
+            mm(needs_mm(worst.asked, place))
+        ),
         ..departure
     }]
+}
+
+/// What a detail needs: a line where it stands proud, a gap that stays open where it lies deep.
+fn needs_mm(asked: &Asked, place: &Place) -> f64 {
+    if asked.lost.ask.thickness_mm(place.across) == place.asked_mm {
+        asked.lost.needs_mm(place)
+    } else {
+        place.asked_mm
+    }
 }
 
 fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {

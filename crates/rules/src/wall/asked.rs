@@ -15,10 +15,51 @@ pub(crate) struct Asked<'a> {
     pub thin: Option<Least>,
     /// Narrower gaps fuse; `None` where no limit is known.
     pub gap: Option<Ask>,
-    /// What a width asked for is, in words: "one width of a 0.4 mm nozzle".
-    pub line_words: String,
-    /// What a height asked for is, in words: "one layer of 0.28 mm".
-    pub layer_words: String,
+    /// What a width is counted in: "width of a 0.4 mm nozzle".
+    pub line: Counted,
+    /// What a height is counted in: "layer of 0.28 mm".
+    pub layer: Counted,
+}
+
+/// A thing that thicknesses are counted in, in words: one of it, and more.
+pub(crate) struct Counted {
+    one: String,
+    more: String,
+}
+
+impl Counted {
+    fn of(one: &str, more: &str, what: &str) -> Counted {
+        Counted {
+            one: format!("one {one} of {what}"),
+            more: format!("{more} of {what}"),
+        }
+    }
+
+    /// "one width of a 0.4 mm nozzle", "2 widths of a 0.4 mm nozzle".
+    fn times(&self, count: f64) -> String {
+        if count == 1.0 {
+            self.one.clone()
+        } else {
+            format!("{count} {}", self.more)
+        }
+    }
+}
+
+impl Asked<'_> {
+    /// What is needed at a place, mm, with its words: so many lines or so many layers.
+    pub(crate) fn needs(&self, least: &Least, place: &Place) -> (f64, String) {
+        let upright = Ask {
+            in_plane_mm: 0.0,
+            ..least.need
+        };
+        let needs_mm = least.needs_mm(place);
+        let words = if upright.thickness_mm(place.across) < needs_mm {
+            self.line.times(least.lines)
+        } else {
+            self.layer.times(least.layers)
+        };
+        (needs_mm, words)
+    }
 }
 
 /// A least thickness.
@@ -28,16 +69,25 @@ pub(crate) struct Least {
     pub ask: Ask,
     /// What is needed.
     pub need: Ask,
+    /// How many lines that is across the layers' plane.
+    lines: f64,
+    /// How many layers along their normal.
+    layers: f64,
 }
 
 impl Least {
-    fn new(need: Ask, slack_mm: f64) -> Least {
+    fn new(need: Ask, slack_mm: f64, lines: f64, layers: f64) -> Least {
         let ask = Ask {
             in_plane_mm: need.in_plane_mm - slack_mm,
             upright_mm: need.upright_mm - slack_mm,
             ..need
         };
-        Least { ask, need }
+        Least {
+            ask,
+            need,
+            lines,
+            layers,
+        }
     }
 
     /// What is needed at a place, mm.
@@ -130,34 +180,39 @@ fn of<'a>(kit: &Kit, part: &Part, promise: &'a Promise) -> Asked<'a> {
                 limits.gap_steepest.value,
                 limits.gap_drawn.value,
             );
+            let (lost_lines, lost_layers) = (limits.lost_lines.value, limits.lost_layers.value);
+            let (thin_lines, thin_layers) = (limits.thin_lines.value, limits.thin_layers.value);
             Asked {
                 promise,
                 bead_mm,
-                lost: Least::new(lost, limits.lost_slack.value),
+                lost: Least::new(lost, limits.lost_slack.value, lost_lines, lost_layers),
                 // A single line has no second one to lean on: rules of its own judge it.
-                thin: (!single).then(|| Least::new(thin, limits.thin_slack.value)),
+                thin: (!single)
+                    .then(|| Least::new(thin, limits.thin_slack.value, thin_lines, thin_layers)),
                 gap: Some(gap),
-                line_words: if single {
-                    format!("its single line of {bead_mm} mm")
+                line: if single {
+                    Counted::of("line", "lines", &format!("{bead_mm} mm"))
                 } else {
-                    format!("one width of a {nozzle_mm} mm nozzle")
+                    Counted::of("width", "widths", &format!("a {nozzle_mm} mm nozzle"))
                 },
-                layer_words: format!("one layer of {layer_mm} mm"),
+                layer: Counted::of("layer", "layers", &format!("{layer_mm} mm")),
             }
         }
         Machine::Vat { least_wall_mm, .. } => {
-            let words = format!("the thinnest wall of {}", promise.id);
+            let wall = || Counted::of("thinnest wall", "thinnest walls", &promise.id);
             Asked {
                 promise,
                 bead_mm: least_wall_mm,
                 lost: Least::new(
                     ask(part, least_wall_mm, least_wall_mm, steepest, 0.0),
                     limits.lost_slack.value,
+                    1.0,
+                    1.0,
                 ),
                 thin: None,
                 gap: None,
-                line_words: words.clone(),
-                layer_words: words,
+                line: wall(),
+                layer: wall(),
             }
         }
     }

@@ -30,7 +30,7 @@ pub static ENTRY: Entry = Entry {
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
     let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
-    let needs = |hit: &Hit, place: &Place| needs(hit.asked, place);
+    let needs = |hit: &Hit, place: &Place| hit.asked.needs(&hit.asked.lost, place);
     let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
     };
@@ -80,20 +80,4 @@ fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
         .map(|(_, place)| place)
         .collect();
     (!places.is_empty()).then_some(Hit { asked, places })
-}
-
-/// What is needed at a place, mm, and which of the two lengths that is: a line's width or a layer's height.
-fn needs(asked: &Asked, place: &Place) -> (f64, String) {
-    let need = &asked.lost.need;
-    let upright = measure::walls::Ask {
-        in_plane_mm: 0.0,
-        ..*need
-    };
-    let needs_mm = need.thickness_mm(place.across);
-    let words = if upright.thickness_mm(place.across) < needs_mm {
-        &asked.line_words
-    } else {
-        &asked.layer_words
-    };
-    (needs_mm, words.clone())
 }

@@ -30,14 +30,15 @@ pub static ENTRY: Entry = Entry {
 
 fn judge(case: &PartCase) -> Vec<Departure> {
     let asked = asked(case.case.kit, case.part);
-    if let Some(departure) = under_own(case, &asked) {
+    // A wall that is lost on one promise is thin on the next: one cause, one finding.
+    let lost: Vec<_> = asked.iter().flat_map(|a| lost(case, a)).collect();
+    if let Some(departure) = under_own(case, &asked, &lost) {
         return vec![departure];
     }
-    let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a)).collect();
+    let hits: Vec<Hit> = asked.iter().filter_map(|a| hit(case, a, &lost)).collect();
     let needs = |hit: &Hit, place: &Place| {
-        let needs_mm = hit.asked.thin.map_or(place.asked_mm, |t| t.needs_mm(place));
-        let words = format!("{} lines or layers", limits::walls().thin_lines.value);
-        (needs_mm, words)
+        let least = hit.asked.thin.as_ref().unwrap_or(&hit.asked.lost);
+        hit.asked.needs(least, place)
     };
     let Some((departure, worst)) = fold(&hits, asked.len(), needs) else {
         return Vec::new();
@@ -55,8 +56,7 @@ fn counts(place: &Place, bead_mm: f64) -> bool {
         && kind(place, bead_mm) == Kind::Wall
 }
 
-fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
-    let lost: Vec<_> = lost(case, asked).collect();
+fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>, lost: &[(Kind, &Place)]) -> Option<Hit<'a>> {
     let places: Vec<&Place> = case
         .facts
         .walls
@@ -81,11 +81,10 @@ fn belongs((kind, lost): (Kind, &Place), thin: &Place) -> bool {
 }
 
 /// The departure under the part's own `min-wall`; it blocks and hangs on no promise.
-fn under_own(case: &PartCase, asked: &[Asked]) -> Option<Departure> {
+fn under_own(case: &PartCase, asked: &[Asked], lost: &[(Kind, &Place)]) -> Option<Departure> {
     let own = own(case.part)?;
     let bead_mm = asked.iter().map(|a| a.bead_mm).reduce(f64::max)?;
     let walls = case.facts.walls.as_ref()?;
-    let lost: Vec<_> = asked.iter().flat_map(|a| lost(case, a)).collect();
     let places: Vec<&Place> = walls
         .walls(&own)?
         .list
