@@ -184,7 +184,10 @@ fn a_rule_holds_no_limit_of_its_own() {
         if depth < 2 || path.ends_with("mod.rs") {
             continue;
         }
-        let bare = unquoted(&code(&text));
+        // The length of an array type is no limit: `[f64; 3]`.
+        let bare = unquoted(&code(&text))
+            .replace("; 3]", "; _]")
+            .replace("; 2]", "; _]");
         for word in bare.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == '.')) {
             if !word.starts_with(|c: char| c.is_ascii_digit()) {
                 continue;

@@ -155,7 +155,16 @@ pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     lines.extend(body);
     let explain = format!("kitproof explain {}", f.rule);
     let more = match report {
-        Some(path) => format!("{path}#{}    {explain}", f.id),
+        Some(path) => {
+            let link = format!("{path}#{}", f.id);
+            let both = format!("{link}    {explain}");
+            // A path may be long; it must stay whole to be opened, so the other half goes first.
+            if both.chars().count() + FIELD <= WIDTH {
+                both
+            } else {
+                link
+            }
+        }
         None => explain,
     };
     lines.push(format!("  {:<10}{more}", "more"));
@@ -271,12 +280,19 @@ pub fn last_line(checked: &Checked, style: TextStyle) -> String {
             .collect();
         hit.sort_unstable();
         hit.dedup();
+        let where_ = if hit.is_empty() {
+            "the kit itself".to_string()
+        } else {
+            format!(
+                "{} of {parts} {}",
+                hit.len(),
+                plural(parts, "part", "parts")
+            )
+        };
         format!(
-            "{}: {faults} {} on {} of {parts} {}{tail}",
+            "{}: {faults} {} on {where_}{tail}",
             paint("BLOCKED", Level::Block, style.color),
             plural(faults, "fault", "faults"),
-            hit.len(),
-            plural(parts, "part", "parts"),
         )
     }
 }

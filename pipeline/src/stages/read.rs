@@ -93,7 +93,11 @@ pub fn read(folder: &Path) -> Result<Opened, ReadFault> {
     })?;
     match kit::read(&text, &path.to_string_lossy(), &rules::registry::ids()) {
         Ok(kit) => Ok(Opened {
-            kit,
+            // Findings name the manifest as the kit's own file, wherever the kit lies.
+            kit: Kit {
+                file: MANIFEST.to_string(),
+                ..kit
+            },
             text,
             folder: folder.to_path_buf(),
         }),

@@ -1,0 +1,65 @@
+//! Draw: pictures of parts and of findings, as inline SVG for the page; arrow solids for CAD.
+//!
+//! A picture that fails is left out and the report stands without it.
+
+mod frame;
+mod marks;
+mod of_finding;
+mod of_part;
+
+use std::collections::BTreeMap;
+
+use findings::Finding;
+use picture::Sights;
+use report::{Figure, Figures};
+
+use crate::proof::Proof;
+
+pub use marks::marks;
+
+/// A report shows pictures of at most so many findings, the heaviest first: a page must open.
+const MOST_FINDINGS: usize = 80;
+
+/// The pictures of a report.
+pub fn figures(proof: &Proof) -> Figures {
+    let _span = tracing::info_span!("draw").entered();
+    let kit = &proof.kit;
+    let shown: Vec<&Finding> = proof.verdict.findings.iter().take(MOST_FINDINGS).collect();
+    let drawn = parallel::map_caught(&proof.inspected, |i, inspected| {
+        let part = &kit.parts[i];
+        let _span = tracing::debug_span!("pictures", part = part.id.as_str()).entered();
+        let of_part = of_part::figure(kit, part, inspected);
+        let on_it: Vec<&&Finding> = shown
+            .iter()
+            .filter(|f| f.parts.first().is_some_and(|p| p.id == part.id))
+            .collect();
+        // Views from all around are taken once a part, and only where a place is to be shown.
+        let sights = (!inspected.mesh.triangles.is_empty()
+            && on_it.iter().any(|f| !f.places.is_empty()))
+        .then(|| Sights::of(&inspected.mesh, &part.orientation.turn));
+        let of_findings: Vec<(String, Vec<Figure>)> = on_it
+            .iter()
+            .map(|f| {
+                let figures = of_finding::figures(
+                    kit,
+                    part,
+                    &proof.facts[i],
+                    &inspected.mesh,
+                    sights.as_ref(),
+                    f,
+                );
+                (f.id.clone(), figures)
+            })
+            .collect();
+        (part.id.clone(), of_part, of_findings)
+    });
+    let mut figures = Figures {
+        parts: BTreeMap::new(),
+        findings: BTreeMap::new(),
+    };
+    for (id, of_part, of_findings) in drawn.into_iter().flatten() {
+        figures.parts.extend(of_part.map(|figure| (id, figure)));
+        figures.findings.extend(of_findings);
+    }
+    figures
+}
