@@ -59,7 +59,15 @@ fn outer_points(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
     if coarse.len() < 3 {
         return points.to_vec();
     }
+    // A point with one of the extremes along the diagonals in each of its four open quadrants lies
+    // strictly inside them: four comparisons settle most points.
+    let [ne, nw, sw, se] = [1, 3, 5, 7].map(|k| extremes[k].0);
+    let low = [sw[0].max(nw[0]), sw[1].max(se[1])];
+    let high = [se[0].min(ne[0]), nw[1].min(ne[1])];
     let inside = |p: [f64; 2]| {
+        if p[0] > low[0] && p[0] < high[0] && p[1] > low[1] && p[1] < high[1] {
+            return true;
+        }
         (0..coarse.len()).all(|i| turn(coarse[i], coarse[(i + 1) % coarse.len()], p) > 0.0)
     };
     points.iter().copied().filter(|&p| !inside(p)).collect()

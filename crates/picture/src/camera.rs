@@ -103,6 +103,17 @@ impl View {
     }
 }
 
+/// The number of the cell of one pixel or sample that a position lies in; far off for what is no number,
+/// never so far that counting on from it overflows.
+pub(crate) fn cell(position: f64) -> i64 {
+    const FAR: f64 = 1e9;
+    if position.is_nan() {
+        -FAR as i64
+    } else {
+        libm::floor(position.clamp(-FAR, FAR)) as i64
+    }
+}
+
 /// The largest of 1, 2, 5 times a power of ten that is not above a length; 0 for none.
 pub(crate) fn round_down_125(length: f64) -> f64 {
     if !(length.is_finite() && length > 0.0) {

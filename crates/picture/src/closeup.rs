@@ -3,7 +3,7 @@
 use findings::Place;
 use mesh::vector::Vec3;
 
-use crate::camera::{ScaleBar, View, from_pose, posed_box};
+use crate::camera::{ScaleBar, View, cell, from_pose, posed_box};
 use crate::canvas::{Canvas, Image};
 use crate::ground::Ground;
 use crate::marker::{Mark, mark};
@@ -132,7 +132,7 @@ fn in_sight(seen: &raster::Seen, view: &View, at: Vec3) -> bool {
     let [x, y, depth] = view.project(at);
     let n = seen.per_px as f64;
     let room = DEPTH_PX / view.px_per_mm;
-    let (cx, cy) = (libm::floor(x * n) as i64, libm::floor(y * n) as i64);
+    let (cx, cy) = (cell(x * n), cell(y * n));
     let reach = seen.per_px as i64;
     let (mut free, mut all) = (0, 0);
     for j in -reach..=reach {
@@ -253,6 +253,33 @@ mod tests {
         assert!(!picture(&mesh, Place::at([20.0, 20.0, 15.0])).in_sight);
         let top = Place::at([20.0, 20.0, 30.0]).outward([0.0, 0.0, 1.0]);
         assert!(picture(&mesh, top).in_sight);
+    }
+
+    #[test]
+    fn the_bytes_are_the_same_with_any_number_of_threads() {
+        let mesh = two_blocks();
+        let draw = |threads| {
+            parallel::with_threads(threads, || {
+                let got = picture(
+                    &mesh,
+                    Place::at([20.0, 0.0, 15.0]).outward([0.0, -1.0, 0.0]),
+                );
+                [got.wide, got.near].map(|s| s.image.png().expect("it encodes"))
+            })
+            .expect("threads start")
+        };
+        let one = draw(1);
+        assert_eq!(one, draw(2));
+        assert_eq!(one, draw(8));
+    }
+
+    #[test]
+    fn a_place_that_is_no_number_or_far_away_is_drawn_without_complaint() {
+        let mesh = block([0.0; 3], [40.0, 40.0, 30.0]);
+        for at in [[f64::NAN; 3], [f64::INFINITY, 0.0, 0.0], [1e30; 3]] {
+            let got = picture(&mesh, Place::at(at).outward([f64::NAN; 3]));
+            assert_eq!(got.wide.image.indices.len(), 240 * 180);
+        }
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::camera::{Rotation, View, from_pose};
 pub const SQUARE_MM: f64 = 10.0;
 /// Tones, 0 ink to 1 paper.
 const FACE: f64 = 0.955;
-const LINE: f64 = 0.875;
+const LINE: f64 = 0.85;
 const EDGE: f64 = 0.45;
 /// Half widths of lines, pixels.
 const LINE_HALF_PX: f64 = 0.45;

@@ -6,7 +6,7 @@
 use mesh::Mesh;
 use mesh::vector::{Vec3, dot, unit};
 
-use crate::camera::{Rotation, View, from_pose, pose_direction, posed_box};
+use crate::camera::{Rotation, View, cell, from_pose, pose_direction, posed_box};
 use crate::raster::{self, NOTHING, Seen};
 use crate::render::three_quarter;
 
@@ -91,7 +91,7 @@ impl Shot {
     fn worth(&self, mesh: &Mesh, at: Vec3, outward: Option<Vec3>) -> f64 {
         let [x, y, depth] = self.view.project(at);
         let mm_per_px = 1.0 / self.view.px_per_mm;
-        let (col, row) = (libm::floor(x) as i64, libm::floor(y) as i64);
+        let (col, row) = (cell(x), cell(y));
         let mut open = 0.0;
         let mut facing: f64 = 0.0;
         for (i, j) in (-1..=1).flat_map(|j| (-1..=1).map(move |i| (i, j))) {
