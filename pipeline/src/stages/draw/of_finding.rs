@@ -14,6 +14,9 @@ use super::frame::framed;
 const WIDE_PX: [usize; 2] = [480, 380];
 const NEAR_PX: [usize; 2] = [480, 380];
 
+/// A second picture shows the place at least so much larger.
+const NEARER: f64 = 1.5;
+
 /// Pictures of a finding on a part, at most three.
 pub fn figures(
     kit: &Kit,
@@ -50,11 +53,14 @@ pub fn figures(
                 framed(&shot.wide.image, shot.wide.scale_bar, &wide)
                     .map(|svg| Figure { svg, caption: wide }),
             );
-            let near = "The worst place from near".to_string();
-            out.extend(
-                framed(&shot.near.image, shot.near.scale_bar, &near)
-                    .map(|svg| Figure { svg, caption: near }),
-            );
+            // Where the fault reaches over most of the part, from near is not nearer.
+            if shot.near.view.px_per_mm > NEARER * shot.wide.view.px_per_mm {
+                let near = "The worst place from near".to_string();
+                out.extend(
+                    framed(&shot.near.image, shot.near.scale_bar, &near)
+                        .map(|svg| Figure { svg, caption: near }),
+                );
+            }
         }
     }
     // A length across material or a gap is read best in a cut.
