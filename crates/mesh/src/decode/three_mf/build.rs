@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Broken;
-use super::model::{Kind, ModelPart, Object, Placed};
 use super::number;
+use super::object::{Kind, ModelPart, Object, Placed};
 use crate::decode::fault::{DecodeFault, Place};
 use crate::decode::format::DecodeLimits;
 use crate::decode::{Decoded, Oddity};

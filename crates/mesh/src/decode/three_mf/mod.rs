@@ -15,6 +15,7 @@ mod build;
 mod extension;
 mod model;
 mod number;
+mod object;
 mod package;
 mod relations;
 mod xml;
@@ -25,7 +26,7 @@ use super::fault::{DecodeFault, Place};
 use super::format::{DecodeLimits, Format};
 use super::sniff::{self, Content};
 use super::{Decoded, Oddity};
-use model::ModelPart;
+use object::ModelPart;
 use package::Package;
 
 /// The clause of the core standard that a file breaks, and how.

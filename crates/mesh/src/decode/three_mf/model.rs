@@ -1,4 +1,4 @@
-//! A model part: its unit, its objects and its build, as the file writes them.
+//! Reads a model part: its unit, its objects and its build, as the file writes them.
 //!
 //! Clauses: 3.4 model, 3.4.1 metadata, 3.4.2 resources, 3.4.3 build, 4 objects, 4.1 meshes, 4.2 components,
 //! 5.1 base materials.
@@ -9,6 +9,7 @@ use super::Broken;
 use super::build::Transform;
 use super::extension::{self, CORE};
 use super::number;
+use super::object::{Kind, ModelPart, Object, Placed};
 use super::package::Package;
 use super::relations::resolve;
 use super::xml::{Stop, Tag, Visitor, walk};
@@ -29,83 +30,6 @@ const METADATA: [&str; 9] = [
     "ModificationDate",
     "Application",
 ];
-
-/// What an object is for (clause 4; ST_ObjectType of Appendix B.1).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Model,
-    SolidSupport,
-    Support,
-    Surface,
-    Other,
-}
-
-impl Kind {
-    fn of(name: &str) -> Option<Kind> {
-        Some(match name {
-            "model" => Kind::Model,
-            "solidsupport" => Kind::SolidSupport,
-            "support" => Kind::Support,
-            "surface" => Kind::Surface,
-            "other" => Kind::Other,
-            _ => return None,
-        })
-    }
-
-    pub(super) fn name(self) -> &'static str {
-        match self {
-            Kind::Model => "model",
-            Kind::SolidSupport => "solidsupport",
-            Kind::Support => "support",
-            Kind::Surface => "surface",
-            Kind::Other => "other",
-        }
-    }
-}
-
-/// An object that another one, or the build, places.
-#[derive(Debug, Clone)]
-pub(super) struct Placed {
-    /// The model part it is in; `None` for the same part.
-    pub(super) path: Option<String>,
-    pub(super) object: u32,
-    pub(super) transform: Transform,
-}
-
-/// An object: a mesh, or other objects put together.
-#[derive(Debug)]
-pub(super) struct Object {
-    pub(super) kind: Kind,
-    pub(super) name: Option<String>,
-    pub(super) vertices: Vec<[f32; 3]>,
-    pub(super) triangles: Vec<[u32; 3]>,
-    pub(super) components: Vec<Placed>,
-    /// Words for geometry that is not read.
-    pub(super) unreadable: Option<&'static str>,
-}
-
-/// A model part as read.
-#[derive(Debug)]
-pub(super) struct ModelPart {
-    pub(super) unit: LengthUnit,
-    pub(super) objects: BTreeMap<u32, Object>,
-    /// Ids in the order of the file.
-    pub(super) order: Vec<u32>,
-    pub(super) build: Vec<Placed>,
-    /// Namespaces of extensions that were not read.
-    pub(super) unread: BTreeSet<String>,
-    pub(super) unlisted_metadata: Vec<String>,
-}
-
-impl ModelPart {
-    /// Other model parts that this one names.
-    pub(super) fn paths(&self) -> impl Iterator<Item = &str> {
-        let components = self.objects.values().flat_map(|o| &o.components);
-        components
-            .chain(&self.build)
-            .filter_map(|placed| placed.path.as_deref())
-    }
-}
 
 /// Reads a model part; `root` is the start part, which must hold resources and a build.
 pub(super) fn read(
