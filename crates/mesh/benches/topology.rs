@@ -7,6 +7,7 @@
 use std::hint::black_box;
 use std::time::Instant;
 
+use mesh::facets::Facets;
 use mesh::shapes::{bumpy_torus, shuffled, soup};
 use mesh::{Edges, Fans, MassProperties, Shells, Topology, weld};
 
@@ -51,6 +52,10 @@ fn main() {
                 times(|| drop(black_box(Fans::build(&mesh, &edges, &shells)))),
             ),
             (
+                "thin facets",
+                times(|| drop(black_box(Facets::build(&mesh, 0.001, 100)))),
+            ),
+            (
                 "topology, all",
                 times(|| drop(black_box(Topology::build(&mesh)))),
             ),
@@ -66,8 +71,8 @@ fn main() {
         }
         println!(
             "{order:9} {:16} {}",
-            "weld + topology",
-            rows[0].1.plus(&rows[4].1).words()
+            "weld and all",
+            rows[0].1.plus(&rows[4].1).plus(&rows[5].1).words()
         );
     }
 }

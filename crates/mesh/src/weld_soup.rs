@@ -53,11 +53,9 @@ impl Half {
         for (c, &p) in corners.iter().enumerate() {
             let p = p.map(without_minus_zero);
             let h = hash(p.map(f32::to_bits));
-            if (h & 1) as u32 != half {
-                continue;
-            }
+            // Written in any case and kept by counting: a branch on a random bit would be guessed wrong half the time.
             batch.corner[batch.len] = (c as u32, h, p);
-            batch.len += 1;
+            batch.len += usize::from((h & 1) as u32 == half);
             if batch.len == BATCH {
                 own.decide(&mut batch, &mut table, half, local);
             }
