@@ -71,7 +71,7 @@ const SAMPLES: usize = 2000;
 const BACK_TO_BACK: f64 = 1e-6;
 /// How far beside a crossing the winding number is taken, in lengths of the crossing.
 const BESIDE: f64 = 1e-3;
-/// Steps a triangle, and steps for any mesh: a smooth mesh takes about 6, one of slivers 50.
+/// Steps a triangle, and steps for any mesh: a sound mesh takes 3 to 15 a triangle.
 const STEPS_A_TRIANGLE: u64 = 1000;
 const STEPS: u64 = 100_000_000;
 
