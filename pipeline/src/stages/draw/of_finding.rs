@@ -30,6 +30,7 @@ pub fn figures(
         return plan(kit, facts, finding).into_iter().collect();
     };
     let mut out = Vec::new();
+    let mut in_sight = true;
     if let Some(sights) = sights {
         let scene = Scene {
             mesh,
@@ -38,7 +39,8 @@ pub fn figures(
             marked: &[],
         };
         if let Some(shot) = finding_picture(&scene, sights, &finding.places, WIDE_PX, NEAR_PX) {
-            let hidden = if shot.in_sight {
+            in_sight = shot.in_sight;
+            let hidden = if in_sight {
                 ""
             } else {
                 "; the place is hidden from outside, its ring is dashed"
@@ -63,17 +65,17 @@ pub fn figures(
             }
         }
     }
-    // A length across material or a gap is read best in a cut.
+    // A length across material or a gap is read best in a cut, and a hidden place only there.
     let label = worst
         .measured
         .filter(|_| finding.unit == "mm" && worst.along.is_some())
         .map(|m| format!("{m:.2} mm"));
-    if let Some(label) = label
+    if (label.is_some() || (sights.is_some() && !in_sight))
         && let Some(cut) = section_picture(
             mesh,
             &part.orientation.turn,
             worst,
-            Some(&label),
+            label.as_deref(),
             &finding.id,
         )
     {
