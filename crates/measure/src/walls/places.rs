@@ -77,25 +77,40 @@ pub(super) struct Look<'a> {
     pub apexes: Option<&'a Apexes>,
 }
 
-/// The places among some readings that are thinner than asked.
+fn counts(ask: &Ask, r: &Reading) -> bool {
+    r.rate < ask.steepest && r.thickness_mm >= ask.from_mm
+}
+
+/// The readings that any of the asks may name: thinner than asked, borders of the part, no feather edges.
+pub(super) fn candidates(look: &Look, readings: &[Reading], asks: &[Ask]) -> Vec<Reading> {
+    let normals = look.ground.normals;
+    let chunks = parallel::chunks(readings.len(), 512, |range| {
+        readings[range]
+            .iter()
+            .filter(|r| {
+                asks.iter()
+                    .any(|ask| counts(ask, r) && r.thickness_mm < ask.thickness_mm(r.across))
+                    && is_open(look.ground.tree, look.side, r)
+                    && !look
+                        .apexes
+                        .is_some_and(|a| a.holds(r, normals[r.triangle as usize]))
+            })
+            .copied()
+            .collect::<Vec<_>>()
+    });
+    chunks.concat()
+}
+
+/// The places among some candidates that are thinner than asked.
 pub(super) fn places(look: &Look, readings: &[Reading], ask: &Ask) -> Places {
     let share = |r: &Reading| r.thickness_mm / ask.thickness_mm(r.across);
-    let counts = |r: &Reading| r.rate < ask.steepest && r.thickness_mm >= ask.from_mm;
+    let counts = |r: &Reading| counts(ask, r);
     let normals = look.ground.normals;
     let thin: Vec<Reading> = readings
         .iter()
         .filter(|r| counts(r) && share(r) < 1.0)
         .copied()
         .collect();
-    let holds = parallel::map(&thin, |_, r| {
-        is_open(look.ground.tree, look.side, r)
-            && !look
-                .apexes
-                .is_some_and(|a| a.holds(r, normals[r.triangle as usize]))
-    });
-    let mut holds = holds.into_iter();
-    let mut thin = thin;
-    thin.retain(|_| holds.next().unwrap_or(false));
     let mut groups: Vec<(f64, u32, Vec<u32>)> = clusters(&thin, normals)
         .into_iter()
         .map(|group| {

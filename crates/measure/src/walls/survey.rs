@@ -9,7 +9,7 @@ use super::ball::{Ground, Side, normals};
 use super::buried::is_open;
 use super::feather::{Apexes, Feather, chains, edges};
 use super::field::{Plan, Reading, field, thick};
-use super::places::{Look, Places, places};
+use super::places::{Look, Places, candidates, places};
 use super::probe::is_broad;
 use super::refine::refine;
 use super::sampling::count;
@@ -114,7 +114,8 @@ pub fn measure(mesh: &Mesh, tree: &Tree, asks: &Asks) -> Walls {
         apexes,
     };
     let inside = look(Side::Inside, Some(&apexes));
-    let walls = asks.walls.iter().map(|a| places(&inside, &inner.kept, a));
+    let thin = candidates(&inside, &inner.kept, &asks.walls);
+    let walls = asks.walls.iter().map(|a| places(&inside, &thin, a));
     let walls = walls.collect();
     let counts = |r: &Reading| {
         r.rate < asks.steepest
@@ -131,7 +132,8 @@ pub fn measure(mesh: &Mesh, tree: &Tree, asks: &Asks) -> Walls {
     } else {
         let outer = field(&ground, &plan(Side::Outside, &asks.gaps, 0.0));
         let outside = look(Side::Outside, None);
-        let gaps = asks.gaps.iter().map(|a| places(&outside, &outer.kept, a));
+        let narrow = candidates(&outside, &outer.kept, &asks.gaps);
+        let gaps = asks.gaps.iter().map(|a| places(&outside, &narrow, a));
         gaps.collect()
     };
     Walls {
