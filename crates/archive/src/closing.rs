@@ -7,7 +7,7 @@
 use mesh::Mesh;
 use mesh::vector::{distance, wide};
 
-use crate::manifold;
+use crate::half_edges;
 use crate::plate::real_triangles;
 
 /// Beyond so many near pairs of rim vertices the rims are a cloud, not a seam.
@@ -30,7 +30,7 @@ pub struct Closed {
 /// so much that too many pairs would have to be looked at.
 pub fn close_cracks(mesh: &Mesh, tolerance_mm: f64) -> Option<Closed> {
     let triangles = real_triangles(&mesh.triangles);
-    let mut rim = manifold::rim_vertices(&triangles);
+    let mut rim = half_edges::rim_vertices(&triangles);
     if rim.is_empty() {
         return None;
     }
@@ -65,7 +65,7 @@ pub fn close_cracks(mesh: &Mesh, tolerance_mm: f64) -> Option<Closed> {
         .map(|t| t.map(|v| leader[v as usize]))
         .collect();
     let joined = real_triangles(&joined);
-    (!joined.is_empty() && manifold::open_edges(&joined) == 0).then(|| Closed {
+    (!joined.is_empty() && half_edges::open_edges(&joined) == 0).then(|| Closed {
         mesh: Mesh::new(mesh.vertices.clone(), joined),
         merged,
         farthest_mm,
@@ -101,11 +101,11 @@ mod tests {
     #[test]
     fn a_crack_closes_within_the_tolerance_and_only_then() {
         let mesh = cracked(2e-5);
-        assert_eq!(manifold::open_edges(&mesh.triangles), 8);
+        assert_eq!(half_edges::open_edges(&mesh.triangles), 8);
         let closed = close_cracks(&mesh, 3e-5).expect("closes");
         assert_eq!(closed.merged, 4);
         assert!((closed.farthest_mm - 2e-5).abs() < 1e-6);
-        assert_eq!(manifold::open_edges(&closed.mesh.triangles), 0);
+        assert_eq!(half_edges::open_edges(&closed.mesh.triangles), 0);
         assert_eq!(closed.mesh.triangles.len(), 12);
         assert_eq!(close_cracks(&mesh, 1e-5), None);
     }

@@ -11,6 +11,7 @@ pub mod cautions;
 pub mod closing;
 pub mod date;
 pub mod glb;
+pub mod half_edges;
 pub mod manifest;
 pub mod manifold;
 pub mod names;

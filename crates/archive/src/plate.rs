@@ -232,7 +232,7 @@ fn free_neighbour(exact: Vec3, dust: f64, taken: &HashSet<[u32; 3]>) -> Option<[
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::manifold;
+    use crate::half_edges;
     use crate::stl::tests::tetrahedron;
 
     /// A turn of `degrees` about z, then about x: no axis stays.
@@ -296,7 +296,7 @@ mod tests {
         for p in &moved.vertices[..3] {
             assert!(p.iter().all(|x| (x - 200.0).abs() < 1e-4), "{p:?}");
         }
-        assert_eq!(manifold::open_edges(&moved.triangles), 0);
+        assert_eq!(half_edges::open_edges(&moved.triangles), 0);
     }
 
     #[test]

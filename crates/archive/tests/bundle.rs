@@ -331,3 +331,37 @@ fn inputs_that_cannot_go_in_are_named() {
     bad.manifest = "a = =";
     assert!(matches!(bundle(&bad), Err(BundleFault::Manifest(_))));
 }
+
+mod laws {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(200))]
+
+        /// Whatever is cut out of, put into or written over a bundle: `verify` ends, without a panic, and passes
+        /// nothing but the bundle itself.
+        #[test]
+        fn nothing_but_the_bundle_itself_passes(
+            at in 0.0..1.0f64,
+            length in 0usize..60,
+            patch in prop::collection::vec(any::<u8>(), 0..60),
+        ) {
+            let meshes = small();
+            let bytes = bundle(&input(&meshes)).expect("a bundle");
+            let from = (at * bytes.len() as f64) as usize;
+            let to = (from + length).min(bytes.len());
+            let changed = [&bytes[..from], &patch[..], &bytes[to..]].concat();
+            prop_assert_eq!(verify(&changed).is_ok(), changed == bytes);
+        }
+
+        /// The same for bytes that never were a bundle.
+        #[test]
+        fn noise_is_refused(noise in prop::collection::vec(any::<u8>(), 0..400)) {
+            let looks = [b"PK\x03\x04", &noise[..]].concat();
+            prop_assert!(verify(&noise).is_err());
+            prop_assert!(verify(&looks).is_err());
+        }
+    }
+}
