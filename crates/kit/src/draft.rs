@@ -138,8 +138,9 @@ fill = {} # share of the inside
         settings.fill,
     );
     if let Some(unit) = usual {
-        let from = meshes
-            .iter()
+        // What the largest mesh says of its unit weighs most.
+        let from = by_size(meshes)
+            .into_iter()
             .filter_map(|mesh| mesh.unit.as_ref())
             .find(|guess| guess.value == unit);
         let because = from.map_or(String::new(), |guess| one_line(&guess.because));
@@ -148,22 +149,22 @@ fill = {} # share of the inside
     let _ = writeln!(out, "material = \"pla\" # a guess");
 }
 
+/// Largest first; as filed where two are alike.
+fn by_size<'a>(meshes: &[&'a DraftPart]) -> Vec<&'a DraftPart> {
+    let size = |mesh: &DraftPart| mesh.size_mm.map_or(0.0, |s| s[0].max(s[1]).max(s[2]));
+    let mut sorted = meshes.to_vec();
+    sorted.sort_by(|a, b| size(b).total_cmp(&size(a)));
+    sorted
+}
+
 /// The largest part, so that the designer sees at once whether the promised plate holds it.
 fn largest(meshes: &[&DraftPart]) -> String {
-    let size = |mesh: &DraftPart| mesh.size_mm.map_or(0.0, |s| s[0].max(s[1]).max(s[2]));
-    let mut most: Option<&DraftPart> = None;
-    for mesh in meshes {
-        if most.is_none_or(|best| size(mesh) > size(best)) {
-            most = Some(mesh);
-        }
-    }
-    match most.and_then(|mesh| mesh.size_mm.map(|size| (mesh, size))) {
-        Some((mesh, [x, y, z])) => {
-            format!(
-                "; the largest part is {} with {x:.1} x {y:.1} x {z:.1}",
-                one_line(names::stem(&mesh.path))
-            )
-        }
+    let first = by_size(meshes).into_iter().next();
+    match first.and_then(|mesh| mesh.size_mm.map(|size| (mesh, size))) {
+        Some((mesh, [x, y, z])) => format!(
+            "; the largest part is {} with {x:.1} x {y:.1} x {z:.1}",
+            one_line(names::stem(&mesh.path))
+        ),
         None => String::new(),
     }
 }
