@@ -34,6 +34,7 @@ pub use walls::{Walls, walls};
 /// Every table, by name.
 pub fn tables() -> Vec<&'static Table> {
     vec![
+        crossings::table(),
         draft::table(),
         kit::table(),
         loading::table(),
