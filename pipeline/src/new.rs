@@ -79,6 +79,11 @@ pub fn run(args: &NewArgs, said: &mut dyn Said) -> Outcome {
         said.fault(&e.to_string());
         return Outcome::Unfinished;
     }
+    // The draft names the schema beside it, so that an editor completes and checks as one types.
+    if let Err(e) = disk::write(&folder.join("kit.schema.json"), kit::schema().as_bytes()) {
+        said.fault(&e.to_string());
+        return Outcome::Unfinished;
+    }
     said.data(&format!(
         "{}: {} parts from {} meshes; every guess stands in a comment\nnext: kitproof check {}",
         manifest.display(),

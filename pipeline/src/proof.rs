@@ -248,7 +248,48 @@ pub fn out_folder(
 
 #[cfg(test)]
 mod tests {
-    use super::matches;
+    use super::*;
+    use crate::args::FailOn;
+    use crate::check::verdict_of;
+
+    /// No kit can make the gate itself fail, so a failure is put in the place of a part's measuring: the part is
+    /// blocked by name, what was measured on it is not claimed, and the run ends with exit code 3.
+    #[test]
+    fn a_failure_of_the_gate_is_a_finding_on_its_part_and_exit_3() {
+        let text = "format = 1\nrule-set = \"2026.1\"\n[kit]\nid = \"k\"\ntitle = \"K\"\n\
+            revision = \"1.0.0\"\nlicense = \"CC0-1.0\"\n[[promise]]\nid = \"p\"\nplate = [100, 100, 100]\n\
+            [settings.body]\nlayer = 0.2\n[defaults]\nunits = \"mm\"\nmaterial = \"pla\"\n\
+            settings = \"body\"\n[[part]]\nid = \"a\"\nmesh = \"a.stl\"\n";
+        let kit = kit::read(text, "kit.toml", &rules::registry::ids()).expect("a kit");
+        let panicked = parallel::caught(|| panic!("an index too far")).expect_err("a panic");
+        let inspected = Inspected::panicked(&kit.parts[0], &panicked);
+        let facts = vec![PartFacts {
+            panicked: inspected.facts.panicked.clone(),
+            ..PartFacts::of("a")
+        }];
+        let as_of = kit::Date::parse("2026-01-01").expect("a day");
+        let verdict = judge::judge(&kit, &facts, &Default::default(), as_of);
+        assert!(!verdict.ready);
+        let finding = verdict
+            .findings
+            .iter()
+            .find(|f| f.rule == "internal.fault")
+            .expect("the finding");
+        assert_eq!(finding.parts[0].id, "a");
+        assert!(finding.reading.contains("an index too far"));
+        assert!(verdict.not_measured.iter().any(|n| n.part == "a"));
+        let proof = Proof {
+            kit,
+            text: text.to_string(),
+            inspected: vec![inspected],
+            facts,
+            verdict,
+            extent: Extent::Whole,
+            as_of: "2026-01-01".into(),
+            stopped: None,
+        };
+        assert_eq!(verdict_of(&proof, FailOn::Block), Outcome::Unfinished);
+    }
 
     #[test]
     fn globs() {

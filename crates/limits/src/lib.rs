@@ -12,6 +12,7 @@ pub mod materials;
 mod row;
 pub mod settings;
 pub mod size;
+pub mod small_parts;
 pub mod soundness;
 mod table;
 mod typed;
@@ -26,6 +27,7 @@ pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use size::{SizeLimits, size_limits};
+pub use small_parts::{SmallParts, small_parts};
 pub use soundness::{SoundnessLimits, soundness_limits};
 pub use table::Table;
 pub use units::{Units, units};
@@ -42,6 +44,7 @@ pub fn tables() -> Vec<&'static Table> {
         materials::table(),
         settings::table(),
         size::table(),
+        small_parts::table(),
         soundness::table(),
         units::table(),
         walls::table(),

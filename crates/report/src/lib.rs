@@ -1,7 +1,7 @@
 //! Views of a finished verdict: terminal text, JSON, HTML. They decide nothing.
 //!
 //! Everything they say about a rule comes from the registry of crate `rules`; every number leaves through
-//! [`number`].
+//! module `number`.
 
 mod describe;
 mod explain;

@@ -23,6 +23,7 @@ pub mod registry;
 #[cfg(test)]
 mod sample;
 pub mod size;
+mod small;
 mod unmeasured;
 pub mod waiver;
 pub mod wall;
@@ -34,3 +35,4 @@ pub use departure::Departure;
 pub use guess::{guess_unit, rests_clearly_better};
 pub use judge::{judge, until};
 pub use registry::{Entry, Judge, find};
+pub use small::may_be_small;

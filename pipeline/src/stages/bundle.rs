@@ -4,7 +4,7 @@ use archive::bundle::{BundleInput, BundlePart, ExtraFile, bundle};
 use archive::cautions::Trigger;
 use archive::date::Stamp;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
-use kit::{Kit, Machine, Process};
+use kit::{Kit, Machine, Part, Process};
 use measure::PartFacts;
 use report::Figures;
 use thiserror::Error;
@@ -63,7 +63,7 @@ pub fn build(
             .collect(),
         settings: settings(kit),
         known_limits: known_limits(proof),
-        triggers: triggers(kit),
+        triggers: triggers(proof),
         manifest: &proof.text,
         report_html: html.as_bytes(),
         report_json: json.as_bytes(),
@@ -100,14 +100,7 @@ fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
                 material: part.material.clone(),
                 color: part.color.clone(),
                 settings: part.settings.clone(),
-                supports: proof
-                    .kit
-                    .promises_for(part)
-                    .iter()
-                    .map(|p| proof.kit.supports_for(part, p).word())
-                    .next()
-                    .unwrap_or("none")
-                    .to_string(),
+                supports: supports(&proof.kit, part),
                 ..PartCard::default()
             },
             mesh: &inspected.mesh,
@@ -115,6 +108,24 @@ fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
             rotation: part.orientation.turn,
         })
         .collect()
+}
+
+/// The supports a part is printed with: one word where every promise says the same, else one a promise.
+fn supports(kit: &Kit, part: &Part) -> String {
+    let said: Vec<(&str, &str)> = kit
+        .promises_for(part)
+        .iter()
+        .map(|p| (p.id.as_str(), kit.supports_for(part, p).word()))
+        .collect();
+    match said.as_slice() {
+        [] => "none".to_string(),
+        [(_, first), rest @ ..] if rest.iter().all(|(_, w)| w == first) => (*first).to_string(),
+        many => many
+            .iter()
+            .map(|(id, word)| format!("{word} on {id}"))
+            .collect::<Vec<_>>()
+            .join(", "),
+    }
 }
 
 /// How near vertices must be to be merged, where that closes the part's cracks.
@@ -188,10 +199,14 @@ fn known_limits(proof: &Proof) -> Vec<String> {
         .collect()
 }
 
-/// What the kit declares that calls for a caution: how its materials are printed, and the words of its
-/// supplies and hardware.
-fn triggers(kit: &Kit) -> Vec<Trigger> {
-    let mut found = vec![Trigger::SmallParts];
+/// What calls for a caution: small pieces, how the materials are printed, and the words of supplies and
+/// hardware that the kit declares.
+fn triggers(proof: &Proof) -> Vec<Trigger> {
+    let kit = &proof.kit;
+    let mut found = Vec::new();
+    if proof.facts.iter().any(rules::may_be_small) {
+        found.push(Trigger::SmallParts);
+    }
     for part in &kit.parts {
         found.push(match kit.material_of(part).process {
             Process::Filament => Trigger::FilamentPrinting,

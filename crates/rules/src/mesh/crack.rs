@@ -62,8 +62,9 @@ fn departures(facts: &Soundness) -> Option<Departure> {
     // A slit that merging leaves open is mended by each program in its own way.
     let tolerance = openings.merging.map_or(0.0, |m| m.tolerance_mm);
     let slit_stays = |r: &&Rim| !r.closes_on_merge && r.gap_mm.is_some_and(|g| g > tolerance);
+    let stays = cracks.iter().any(slit_stays);
     Some(Departure {
-        level: cracks.iter().any(slit_stays).then_some(Level::Warn),
+        level: stays.then_some(Level::Warn),
         measured: Some(across),
         limit: Some(slit),
         unit: "mm",
@@ -74,11 +75,23 @@ fn departures(facts: &Soundness) -> Option<Departure> {
             .map(|r| sound::rim(r))
             .collect(),
         places_total: cracks.len(),
-        message: format!(
-            "has {} that print closed",
-            count(cracks.len() as u64, "crack", "cracks")
-        ),
-        fix: "nothing is needed to print it; stitch the seam to please strict readers".into(),
+        message: if stays {
+            format!(
+                "{} that no merging of vertices closes",
+                count(cracks.len() as u64, "slit", "slits")
+            )
+        } else {
+            format!(
+                "has {} that print closed",
+                count(cracks.len() as u64, "crack", "cracks")
+            )
+        },
+        fix: if stays {
+            "stitch the seam in CAD and export again: programs mend it each in its own way, or refuse it"
+        } else {
+            "nothing is needed to print it; stitch the seam to please strict readers"
+        }
+        .into(),
         ..Departure::default()
     })
 }
@@ -107,6 +120,11 @@ mod tests {
         b[0][0][0] += 0.01;
         let got = departures(&facts(&b, &[])).expect("a slit");
         assert_eq!(got.level, Some(Level::Warn));
+        assert!(
+            got.fix.starts_with("stitch"),
+            "a warning asks for something: {}",
+            got.fix
+        );
     }
 
     #[test]

@@ -1,0 +1,212 @@
+//! Published kits by others, with manifests written here from what their makers say (FACTS.md of each kit): the
+//! gate finds the plate claims that are false, and the parts that fit a plate only diagonally.
+//!
+//! The data is no part of the project: the suite reads the folder named by KITPROOF_OPEN_DATA, copies what it needs
+//! to a temporary folder, and prints 'not run' where the variable is unset.
+
+mod support;
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use support::{AS_OF, copy, err, run};
+
+fn open_data() -> Option<PathBuf> {
+    let Some(folder) = std::env::var_os("KITPROOF_OPEN_DATA") else {
+        println!("not run: KITPROOF_OPEN_DATA is unset");
+        return None;
+    };
+    Some(PathBuf::from(folder).join("kits"))
+}
+
+/// A manifest of parts `id, mesh, count, further lines` on one plate.
+fn manifest(plate: &str, parts: &[(&str, &str, u32, &str)]) -> String {
+    let mut text = format!(
+        "format = 1\nrule-set = \"2026.1\"\n[kit]\nid = \"open-data\"\ntitle = \"Published kit\"\n\
+         revision = \"1.0.0\"\nlicense = \"LicenseRef-see-folder\"\n[[promise]]\nid = \"published\"\n\
+         plate = {plate}\nnozzle = 0.4\nlayers = [0.2, 0.2]\n[settings.body]\nlayer = 0.2\ncontours = 3\n\
+         fill = 0.2\n[defaults]\nunits = \"mm\"\nmaterial = \"pla\"\nsettings = \"body\"\n"
+    );
+    for (id, mesh, count, more) in parts {
+        text += &format!("[[part]]\nid = \"{id}\"\nmesh = \"{mesh}\"\ncount = {count}\n{more}\n");
+    }
+    text
+}
+
+/// Checks a copy of a kit with that manifest.
+fn check(kit: &Path, text: &str) -> serde_json::Value {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = folder.path().join("kit");
+    copy(kit, &at);
+    fs::write(at.join("kit.toml"), text).expect("written");
+    let outputs = folder.path().join("outputs");
+    let output = run(&[
+        "check",
+        &at.to_string_lossy(),
+        "--as-of",
+        AS_OF,
+        "--emit",
+        "json",
+        "--out",
+        &outputs.to_string_lossy(),
+    ]);
+    assert!(
+        matches!(output.status.code(), Some(0 | 1)),
+        "{}",
+        err(&output)
+    );
+    let bytes = fs::read(outputs.join("report.json")).expect("report.json");
+    serde_json::from_slice(&bytes).expect("JSON")
+}
+
+/// The parts on which a rule was raised, sorted.
+fn parts_of(report: &serde_json::Value, rule: &str) -> Vec<String> {
+    let mut parts: Vec<String> = report["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .filter(|f| f["rule"] == rule)
+        .filter_map(|f| f["parts"][0]["id"].as_str().map(str::to_string))
+        .collect();
+    parts.sort();
+    parts
+}
+
+fn blocking_rules(report: &serde_json::Value) -> Vec<String> {
+    let mut rules: Vec<String> = report["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .filter(|f| f["level"] == "block")
+        .filter_map(|f| f["rule"].as_str().map(str::to_string))
+        .collect();
+    rules.sort();
+    rules.dedup();
+    rules
+}
+
+/// FACTS.md of openbot-vehicles: the makers say that a plate of 240 x 150 mm is enough for the larger vehicle;
+/// four parts are measured larger.
+#[test]
+fn the_plate_claim_of_the_larger_vehicle_is_false_for_four_parts() {
+    let Some(kits) = open_data() else { return };
+    let kit = kits.join("openbot-vehicles/body/mtv/cad");
+    let text = manifest(
+        "[240, 150, 240]",
+        &[
+            ("motor-top", "MotorAssembly/MotorEnclosure_Top.stl", 6, ""),
+            (
+                "motor-bottom",
+                "MotorAssembly/MotorEnclosure_Bottom.stl",
+                6,
+                "",
+            ),
+            ("motor-bracket", "MotorAssembly/Motor_Bracket.stl", 6, ""),
+            ("joint-90", "Joints/90deg_Joint.stl", 2, ""),
+            ("joint-100", "Joints/100deg_Joint.stl", 1, ""),
+            ("joint-100-mirror", "Joints/100deg_Joint_Mirror.stl", 1, ""),
+            ("joint-end", "Joints/End_Joint.stl", 2, ""),
+            ("leg-front", "Legs/Front_Leg.stl", 4, ""),
+            ("leg-mid", "Legs/Mid_Leg.stl", 2, ""),
+            ("leg-rear", "Legs/Rear_Leg.stl", 2, ""),
+            ("bearing-cover", "BearingCover/BearingCover.stl", 4, ""),
+            (
+                "compartment-rear",
+                "Compartment/Compartment_Rear.stl",
+                1,
+                "",
+            ),
+            (
+                "compartment-front",
+                "Compartment/Compartment_Front.stl",
+                1,
+                "",
+            ),
+            ("roof-front", "Compartment/Roof_Front.stl", 1, ""),
+            ("roof-rear", "Compartment/Roof_Rear.stl", 1, ""),
+            ("door", "Compartment/Compartment_Door.stl", 1, ""),
+        ],
+    );
+    let report = check(&kit, &text);
+    assert_eq!(report["verdict"], "BLOCKED");
+    assert_eq!(
+        parts_of(&report, "size.over-plate"),
+        [
+            "compartment-front",
+            "compartment-rear",
+            "roof-front",
+            "roof-rear"
+        ]
+    );
+    assert_eq!(
+        blocking_rules(&report),
+        ["size.over-plate"],
+        "nothing else blocks"
+    );
+}
+
+/// FACTS.md of openbot-vehicles: the truck's frame is said to need a plate of 260 x 220 mm; with y upwards, as it
+/// is printed, it is 264 mm long.
+#[test]
+fn the_plate_claim_of_the_truck_is_short_by_four_millimetres() {
+    let Some(kits) = open_data() else { return };
+    let kit = kits.join("openbot-vehicles/body/rc_truck/cad/rc_truck_body");
+    let text = manifest(
+        "[260, 220, 200]",
+        &[
+            ("main-frame", "main_frame.stl", 1, "up = \"+y\""),
+            ("side-cover", "side_cover.stl", 2, ""),
+            ("spacer", "spacer.stl", 4, ""),
+        ],
+    );
+    let report = check(&kit, &text);
+    assert_eq!(parts_of(&report, "size.over-plate"), ["main-frame"]);
+    let finding = report["findings"]
+        .as_array()
+        .expect("findings")
+        .iter()
+        .find(|f| f["rule"] == "size.over-plate")
+        .expect("the finding");
+    let reading = finding["reading"].as_str().unwrap_or_default();
+    assert!(reading.contains("by 4.0"), "{reading}");
+}
+
+/// FACTS.md of lightning-ukulele: the necks (231.9 and 234.5 mm) fit a plate of 220 mm only diagonally.
+#[test]
+fn the_necks_fit_only_diagonally() {
+    let Some(kits) = open_data() else { return };
+    let kit = kits.join("lightning-ukulele");
+    let mut meshes: Vec<String> = Vec::new();
+    let mut open = vec![kit.clone()];
+    while let Some(at) = open.pop() {
+        for entry in fs::read_dir(&at).expect("a folder").flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                open.push(path);
+            } else if path
+                .extension()
+                .is_some_and(|e| e.eq_ignore_ascii_case("stl"))
+            {
+                let below = path.strip_prefix(&kit).expect("below");
+                meshes.push(below.to_string_lossy().replace('\\', "/"));
+            }
+        }
+    }
+    meshes.sort();
+    let ids: Vec<String> = (0..meshes.len()).map(|k| format!("part-{k}")).collect();
+    let parts: Vec<(&str, &str, u32, &str)> = ids
+        .iter()
+        .zip(&meshes)
+        .map(|(id, mesh)| (id.as_str(), mesh.as_str(), 1, ""))
+        .collect();
+    let report = check(&kit, &manifest("[220, 220, 240]", &parts));
+    assert_eq!(report["verdict"], "READY");
+    let necks: Vec<String> = meshes
+        .iter()
+        .zip(&ids)
+        .filter(|(mesh, _)| mesh.contains("neck"))
+        .map(|(_, id)| id.clone())
+        .collect();
+    assert!(!necks.is_empty());
+    assert_eq!(parts_of(&report, "size.diagonal-only"), necks);
+}
