@@ -48,18 +48,32 @@ pub fn part_rows(kit: &Kit, part: &Part, facts: &PartFacts) -> Vec<Row> {
         facts.min_wall_mm().map(|w| format!("{w:.2} mm")),
     );
     row("mesh", mesh(facts));
-    for p in &facts.on_plates {
-        let words = match rules::size::turn_deg(&p.plate) {
-            Some(0.0) => "fits".to_string(),
-            Some(turn) => format!("fits turned by {turn:.1} degrees"),
-            None => "does not fit".to_string(),
-        };
-        rows.push(Row {
-            name: "on promise",
-            value: format!("{}: {words}", p.promise),
-        });
-    }
+    row("on the plate", Some(plates(kit, facts)));
     rows
+}
+
+/// How a part lies on the promises' plates; a sentence where it fits all as it stands.
+fn plates(kit: &Kit, facts: &PartFacts) -> String {
+    let on: Vec<(&str, Option<f64>)> = facts
+        .on_plates
+        .iter()
+        .map(|p| (p.promise.as_str(), rules::size::turn_deg(&p.plate)))
+        .collect();
+    if on.is_empty() {
+        return "not measured".into();
+    }
+    if on.len() == kit.promises.len() && on.iter().all(|(_, turn)| *turn == Some(0.0)) {
+        return "fits on every promise".into();
+    }
+    let words: Vec<String> = on
+        .iter()
+        .map(|(promise, turn)| match turn {
+            Some(0.0) => format!("{promise}: fits"),
+            Some(turn) => format!("{promise}: fits turned by {turn:.1} degrees"),
+            None => format!("{promise}: does not fit"),
+        })
+        .collect();
+    words.join("; ")
 }
 
 fn settings(kit: &Kit, part: &Part) -> String {
