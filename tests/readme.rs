@@ -43,3 +43,15 @@ fn tables_in_the_readme_are_current() {
         "stale in the README: {stale:?}; UPDATE_README=1 cargo test --test readme rewrites them"
     );
 }
+
+/// The kit that the README shows is a kit.
+#[test]
+fn the_manifest_in_the_readme_is_read_without_a_fault() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../README.md");
+    let text = std::fs::read_to_string(&path).expect("a README");
+    let (_, after) = text.split_once("```toml\n").expect("a manifest");
+    let (manifest, _) = after.split_once("```").expect("its end");
+    let read = kit::read(manifest, "kit.toml", &rules::registry::ids());
+    let kit = read.unwrap_or_else(|faults| panic!("{}", kit::render(&faults, manifest, false)));
+    assert_eq!(kit.parts.len(), 2);
+}
