@@ -3,7 +3,7 @@
 //! Half-edge `3 t + k` runs from corner k of triangle t to its next corner. Three separate counts, as stored:
 //! edges with one face, with more than two, and with two faces that walk it in the same direction. Then every
 //! half-edge gets at most one partner (`twins`): where more than two faces meet, the surface is taken apart so that
-//! each partner bounds the same wedge of material ([`crate::joints`]).
+//! each partner bounds the same wedge of material (module `joints`).
 //!
 //! Guarantee: the result depends on the mesh only, not on threads. Time linear in the faces for bounded vertex
 //! degree, n log n within one vertex. Memory: 12 bytes a triangle kept, 28 more while building.
@@ -58,7 +58,7 @@ struct Found {
 const CHUNK: usize = 1 << 14;
 
 impl Edges {
-    /// Finds the edges. Triangles must name three different vertices each (see [`crate::weld`]).
+    /// Finds the edges. Triangles must name three different vertices each (see [`mod@crate::weld`]).
     pub fn build(mesh: &Mesh) -> Edges {
         let faces = mesh.triangles.len();
         let (starts, mut entries) = by_lower_vertex(mesh);

@@ -20,7 +20,7 @@ pub struct Topology {
 }
 
 impl Topology {
-    /// Finds it all. Triangles must name three different vertices each (see [`crate::weld`]).
+    /// Finds it all. Triangles must name three different vertices each (see [`mod@crate::weld`]).
     pub fn build(mesh: &Mesh) -> Topology {
         let edges = Edges::build(mesh);
         let shells = Shells::build(mesh, &edges);
