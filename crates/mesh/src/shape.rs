@@ -30,7 +30,9 @@ impl Mesh {
     /// The three corners of a triangle, widened.
     #[inline]
     pub fn corners(&self, triangle: usize) -> [Vec3; 3] {
-        self.triangles[triangle].map(|v| wide(self.vertices[v as usize]))
+        let [a, b, c] = self.triangles[triangle];
+        let at = |v: u32| wide(self.vertices[v as usize]);
+        [at(a), at(b), at(c)]
     }
 
     /// Twice the area along the outward normal, mm2.

@@ -51,6 +51,9 @@ impl Tree {
             }
             let leaf = &self.leaves[(child & !LEAF) as usize];
             let mut mask = query.triangles(leaf, limit32) & ((1 << leaf.count) - 1);
+            if mask != 0 {
+                mask &= query.planes(leaf, limit32);
+            }
             while mask != 0 {
                 let lane = mask.trailing_zeros() as usize & 7;
                 mask &= mask - 1;
@@ -128,6 +131,48 @@ impl Query {
             }
         }
         within(squared, limit).1
+    }
+
+    /// Which triangles of a leaf may be close enough, by their planes: a box may come near that its triangle,
+    /// lying athwart in it, does not.
+    ///
+    /// With u, v the edges, n = u x v and q from a corner to the query, the plane is n.q / |n| away. Let U, V, Q
+    /// be the sums of the coordinates of u, v, q, e the rounding of one operation (2^-24) and p how far the query may
+    /// be from its f32 stand-in. Then n is off by at most 16 e U V and n.q by at most U V (64 e Q + 8 p): each
+    /// difference, product and sum rounded once, constants rounded up. What overflows is never dropped.
+    #[inline(always)]
+    fn planes(&self, leaf: &Leaf, limit: f32) -> u32 {
+        const E: f32 = 1.0 / (1u32 << 24) as f32;
+        const TINY: f32 = 1e-30;
+        let off = (self.high[0] - self.low[0])
+            + (self.high[1] - self.low[1])
+            + (self.high[2] - self.low[2]);
+        let radius = limit.sqrt() * (1.0 + 8.0 * E);
+        let [a, b, c] = &leaf.corner;
+        let mut over = [0.0f32; WIDTH];
+        for lane in 0..WIDTH {
+            let (ax, ay, az) = (a[0][lane], a[1][lane], a[2][lane]);
+            let (ux, uy, uz) = (b[0][lane] - ax, b[1][lane] - ay, b[2][lane] - az);
+            let (vx, vy, vz) = (c[0][lane] - ax, c[1][lane] - ay, c[2][lane] - az);
+            let (qx, qy, qz) = (self.low[0] - ax, self.low[1] - ay, self.low[2] - az);
+            let (nx, ny, nz) = (uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx);
+            let area = (ux.abs() + uy.abs() + uz.abs()) * (vx.abs() + vy.abs() + vz.abs());
+            let far = qx.abs() + qy.abs() + qz.abs();
+            let high = (nx * qx + ny * qy + nz * qz).abs();
+            let long = (nx * nx + ny * ny + nz * nz).sqrt();
+            let unsure = area * (64.0 * E * far + 8.0 * off) + TINY;
+            let most = radius * (long + 16.0 * E * area) * (1.0 + 8.0 * E);
+            over[lane] = high - unsure - most;
+        }
+        let mut may = [false; WIDTH];
+        for lane in 0..WIDTH {
+            // Not a number is not over.
+            may[lane] = !matches!(
+                over[lane].partial_cmp(&0.0),
+                Some(std::cmp::Ordering::Greater)
+            );
+        }
+        mask_of(&may)
     }
 }
 

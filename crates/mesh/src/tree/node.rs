@@ -138,9 +138,18 @@ pub struct Leaf {
 
 impl Leaf {
     /// The corners of the triangle in a lane, widened.
-    #[inline]
+    #[inline(always)]
     pub fn corners(&self, lane: usize) -> [[f64; 3]; 3] {
-        [0, 1, 2].map(|c| [0, 1, 2].map(|k| f64::from(self.corner[c][k][lane])))
+        let [a, b, c] = &self.corner;
+        // Written out: nested maps are not always laid out in line, and this is the heart of every query.
+        let at = |p: &[[f32; 8]; 3]| {
+            [
+                f64::from(p[0][lane]),
+                f64::from(p[1][lane]),
+                f64::from(p[2][lane]),
+            ]
+        };
+        [at(a), at(b), at(c)]
     }
 
     /// The box around all its triangles.
