@@ -5,7 +5,7 @@ mod support;
 
 use std::path::Path;
 
-use support::{AS_OF, err, kits_below, name, out, root, run};
+use support::{AS_OF, err, kits_below, name, out, root};
 
 struct Checked {
     json: serde_json::Value,
@@ -15,16 +15,18 @@ struct Checked {
 
 fn check(kit: &Path) -> Checked {
     let folder = tempfile::tempdir().expect("a folder");
-    let outputs = folder.path().to_string_lossy().into_owned();
     let kit_path = kit.to_string_lossy().into_owned();
-    let output = run(&[
-        "check", &kit_path, "-v", "--as-of", AS_OF, "--out", &outputs,
-    ]);
-    let report = std::fs::read_to_string(folder.path().join("report.json"))
+    // From the temporary folder, so that the text holds no path of this machine.
+    let output = support::kitproof()
+        .current_dir(folder.path())
+        .args(["check", &kit_path, "-v", "--as-of", AS_OF, "--out", "out"])
+        .output()
+        .expect("the program starts");
+    let report = std::fs::read_to_string(folder.path().join("out/report.json"))
         .unwrap_or_else(|e| panic!("{}: no report.json: {e}\n{}", name(kit), err(&output)));
     Checked {
         json: serde_json::from_str(&report).expect("report.json is JSON"),
-        text: out(&output).replace(&outputs, "out"),
+        text: out(&output),
         exit: output.status.code().unwrap_or(-1),
     }
 }

@@ -114,12 +114,18 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
 /// One finding, at most six lines of at most 80 columns.
 pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     let word = level_word(f.level);
-    let mut lines = vec![format!(
-        "{}  {:<10}  {}",
-        paint(word, f.level, color),
-        f.rule,
-        owner(f)
-    )];
+    let mut head = format!("{word}  {:<10}  {}", f.rule, owner(f));
+    // The fault in words where the line has room for it whole: the message, else the rule's title.
+    let title = rules::find(&f.rule).map_or("", |e| e.rule.title);
+    let room = WIDTH.saturating_sub(head.chars().count() + 2);
+    if let Some(words) = [f.message.as_str(), title]
+        .into_iter()
+        .find(|w| !w.is_empty() && w.chars().count() <= room)
+    {
+        let _ = write!(head, ": {words}");
+    }
+    let head = head.replacen(word, &paint(word, f.level, color), 1);
+    let mut lines = vec![head];
     let mut body: Vec<String> = Vec::new();
     let field = |name: &str, text: &str, most: usize| -> Vec<String> {
         let wrapped = wrap(text, WIDTH - FIELD, 0);

@@ -34,16 +34,16 @@ pub fn thousands(n: u64) -> String {
     out
 }
 
-/// Which of the promises are hit: "on 2 of 3 promises" or "on every promise".
+/// Which of several promises are hit, to be hung on a sentence: ", on 2 of 3 promises"; nothing where a kit has one.
 pub fn of_promises(hit: usize, all: usize) -> String {
     if hit == all {
         if all == 1 {
-            "on the promise".into()
+            String::new()
         } else {
-            format!("on all {all} promises")
+            format!(", on all {all} promises")
         }
     } else {
-        format!("on {hit} of {all} promises")
+        format!(", on {hit} of {all} promises")
     }
 }
 
@@ -58,6 +58,7 @@ mod tests {
         assert_eq!(mm(0.00002), "2.0e-5 mm");
         assert_eq!(count(1, "edge", "edges"), "1 edge");
         assert_eq!(count(12345, "edge", "edges"), "12,345 edges");
-        assert_eq!(of_promises(2, 3), "on 2 of 3 promises");
+        assert_eq!(of_promises(2, 3), ", on 2 of 3 promises");
+        assert_eq!(of_promises(1, 1), "");
     }
 }

@@ -9,7 +9,7 @@ use crate::{Case, Departure, Entry, Judge};
 pub static ENTRY: Entry = Entry {
     rule: Rule {
         id: "kit.unmeasured",
-        title: "declared in the manifest, not measured by this version",
+        title: "declared, but not measured by this version",
         level: Level::Note,
         worse: Worse::Unmeasured,
         measures: "Which tables and keys of the manifest are known and kept, but have no stage that measures \

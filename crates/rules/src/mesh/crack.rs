@@ -81,9 +81,10 @@ fn departures(facts: &Soundness) -> Option<Departure> {
                 count(cracks.len() as u64, "slit", "slits")
             )
         } else {
+            let n = cracks.len() as u64;
             format!(
-                "has {} that print closed",
-                count(cracks.len() as u64, "crack", "cracks")
+                "has {}",
+                count(n, "crack that prints closed", "cracks that print closed")
             )
         },
         fix: if stays {

@@ -11,7 +11,7 @@ use crate::{Departure, Entry, Judge, PartCase};
 pub static ENTRY: Entry = Entry {
     rule: Rule {
         id: "mesh.self-crossing",
-        title: "a surface that crosses itself and turns inside out",
+        title: "crosses itself and turns inside out",
         level: Level::Warn,
         worse: Worse::Higher,
         measures: "Every pair of facets is tested by exact predicates; beside each crossing the winding number says \

@@ -10,7 +10,7 @@ use crate::{Departure, Entry, Judge, PartCase};
 pub static ENTRY: Entry = Entry {
     rule: Rule {
         id: "size.diagonal-only",
-        title: "a part that fits a plate only when turned by an angle",
+        title: "fits a plate only when turned by an angle",
         level: Level::Note,
         worse: Worse::Lower,
         measures: "The room left on the plate at the best angle, where the part fits neither as placed nor \
@@ -67,7 +67,7 @@ fn departures(laid: &[Laid]) -> Vec<Departure> {
             degrees(placed.turn_deg)
         ),
         message: format!(
-            "fits the plate of {} only turned by {}, {}",
+            "fits the plate of promise {} only turned by {}{}",
             laid_worst.promise.id,
             degrees(placed.turn_deg),
             of_promises(hit.len(), laid.len())

@@ -10,7 +10,7 @@ use crate::{Departure, Entry, Judge, PartCase};
 pub static ENTRY: Entry = Entry {
     rule: Rule {
         id: "size.edge-margin",
-        title: "a part that comes close to the edge of the plate",
+        title: "close to the edge of the plate",
         level: Level::Note,
         worse: Worse::Lower,
         measures: "The free width at each edge of the plate with the part centred at the turn it fits at, \
@@ -49,7 +49,7 @@ fn departures(laid: &[Laid]) -> Vec<Departure> {
         unit: "mm",
         reading: format!("{} free at the edge, {} wanted", mm(free), mm(wanted)),
         message: format!(
-            "leaves {} at the edge of the {w} x {d} mm plate of {}, {}",
+            "leaves {} at the edge of the {w} x {d} mm plate of promise {}{}",
             mm(free),
             laid_worst.promise.id,
             of_promises(hit.len(), laid.len())

@@ -102,7 +102,7 @@ fn departures(size: &Size, laid: &[Laid]) -> Vec<Departure> {
             mm(over.by_mm())
         ),
         message: format!(
-            "{} than the plate of {} {}",
+            "{} than the plate of promise {}{}",
             if tall { "taller" } else { "larger" },
             promise.id,
             of_promises(hit.len(), laid.len())

@@ -43,7 +43,7 @@ pub(crate) fn fold<'a>(
     );
     if promises > 1 {
         reading = format!(
-            "{reading}, {}, worst: {}",
+            "{reading}{}, worst: {}",
             of_promises(hits.len(), promises),
             worst.asked.promise.id
         );
