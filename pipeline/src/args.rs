@@ -177,9 +177,6 @@ pub struct ListArgs {
     /// The kit's folder
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub kit: PathBuf,
-    /// What is printed to stdout
-    #[arg(long, value_enum, default_value_t = Format::Human, env = "KITPROOF_FORMAT")]
-    pub format: Format,
 }
 
 /// Tables that `list` prints.

@@ -5,10 +5,10 @@ use std::path::Path;
 use findings::Level;
 use report::TextStyle;
 
-use crate::args::{CheckArgs, Emit, FailOn, Format};
+use crate::args::{CheckArgs, Common, Emit, FailOn, Format};
 use crate::outcome::Outcome;
 use crate::progress::Progress;
-use crate::proof::{self, Proof, Request};
+use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
 use crate::stages::{read, report as write};
 use crate::stop::Stop;
@@ -31,13 +31,14 @@ pub fn run(args: &CheckArgs, said: &mut dyn Said) -> Outcome {
         }
     };
     let several = folders.len() > 1;
+    let mut outputs = Outputs::new(args.common.out.as_deref(), several);
     let work = || {
         let mut worst = Outcome::Ready;
         for folder in &folders {
             if let Some(stopped) = set_up.stop.asked() {
                 return worst.worse(stopped);
             }
-            worst = worst.worse(one(args, &set_up, folder, several, said));
+            worst = worst.worse(one(args, &set_up, folder, &mut outputs, said));
         }
         worst
     };
@@ -65,7 +66,7 @@ impl SetUp {
     ///
     /// # Errors
     /// What is wrong, in words, and the outcome it means.
-    pub fn of(common: &crate::args::Common) -> Result<SetUp, (String, Outcome)> {
+    pub fn of(common: &Common) -> Result<SetUp, (String, Outcome)> {
         trace::start(common.log.as_deref(), color(common.color))
             .map_err(|e| (e, Outcome::BadRequest))?;
         let epoch = std::env::var("SOURCE_DATE_EPOCH").ok();
@@ -90,7 +91,7 @@ fn one(
     args: &CheckArgs,
     set_up: &SetUp,
     folder: &Path,
-    several: bool,
+    outputs: &mut Outputs,
     said: &mut dyn Said,
 ) -> Outcome {
     let opened = match read::read(folder) {
@@ -118,13 +119,7 @@ fn one(
         said.fault("nothing was checked: the kit has no parts");
         return Outcome::Nothing;
     }
-    let out = proof::out_folder(
-        folder,
-        &proof.kit.id,
-        args.common.out.as_deref(),
-        several,
-        "out",
-    );
+    let out = outputs.of(folder, &proof.kit.id, "out");
     let mut outcome = verdict_of(&proof, args.fail_on);
     let html = args.emit.contains(&Emit::Html);
     match write::write(&proof, &out, &args.emit) {
@@ -134,27 +129,35 @@ fn one(
             outcome = outcome.worse(Outcome::Unfinished);
         }
     }
+    if outcome == Outcome::Blocked && proof.verdict.ready {
+        said.talk("READY, but --fail-on asks for more: this run ends with exit code 1");
+    }
+    let report = html.then(|| out.join("report.html"));
+    outcome.worse(tell(&proof, &args.common, report.as_deref(), said))
+}
+
+/// Prints a proof in the form that was asked for; `report` is where the page lies.
+pub fn tell(proof: &Proof, common: &Common, report: Option<&Path>, said: &mut dyn Said) -> Outcome {
     let checked = proof.checked();
-    let report = out.join("report.html");
-    match args.common.format {
+    match common.format {
         Format::Json => match report::json(&checked) {
             Ok(text) => said.data(&text),
             Err(e) => {
                 said.fault(&e.to_string());
-                outcome = outcome.worse(Outcome::Unfinished);
+                return Outcome::Unfinished;
             }
         },
         Format::Human => said.data(&report::text(
             &checked,
-            html.then_some(&*report.to_string_lossy()),
+            report.map(|p| p.to_string_lossy()).as_deref(),
             TextStyle {
-                color: color(args.common.color),
-                verbose: args.common.verbose,
-                quiet: args.common.quiet,
+                color: color(common.color),
+                verbose: common.verbose,
+                quiet: common.quiet,
             },
         )),
     }
-    outcome
+    Outcome::Ready
 }
 
 /// The outcome of a proof: a failure of the gate before a block.

@@ -1,6 +1,7 @@
 //! One kit from its folder to its verdict: the stages in the order of the data's flow.
 
-use std::path::Path;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
 
 use findings::Verdict;
 use kit::Kit;
@@ -231,18 +232,41 @@ fn matches(glob: &str, id: &str) -> bool {
     }
 }
 
-/// Where a kit's outputs go: as asked, with a folder a kit where there are several.
-pub fn out_folder(
-    folder: &Path,
-    kit_id: &str,
-    asked: Option<&Path>,
+/// Where kits' outputs go.
+pub struct Outputs<'a> {
+    /// The folder that was asked for.
+    asked: Option<&'a Path>,
+    /// Whether it gets a folder a kit.
     several: bool,
-    name: &str,
-) -> std::path::PathBuf {
-    match asked {
-        None => folder.join(name),
-        Some(dir) if several => dir.join(kit_id),
-        Some(dir) => dir.to_path_buf(),
+    /// How often a kit's id was seen: two kits of one id keep apart.
+    seen: BTreeMap<String, u32>,
+}
+
+impl<'a> Outputs<'a> {
+    /// Outputs of one or of several kits.
+    pub fn new(asked: Option<&'a Path>, several: bool) -> Outputs<'a> {
+        Outputs {
+            asked,
+            several,
+            seen: BTreeMap::new(),
+        }
+    }
+
+    /// The folder of one kit's outputs: `name` within the kit where nothing was asked for.
+    pub fn of(&mut self, folder: &Path, kit_id: &str, name: &str) -> PathBuf {
+        match self.asked {
+            None => folder.join(name),
+            Some(dir) if self.several => {
+                let times = self.seen.entry(kit_id.to_string()).or_default();
+                *times += 1;
+                if *times == 1 {
+                    dir.join(kit_id)
+                } else {
+                    dir.join(format!("{kit_id}-{times}"))
+                }
+            }
+            Some(dir) => dir.to_path_buf(),
+        }
     }
 }
 

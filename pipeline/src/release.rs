@@ -4,12 +4,12 @@ use archive::bundle::ExtraFile;
 use archive::date::Stamp;
 
 use crate::args::{Emit, FailOn, ReleaseArgs};
-use crate::check::{SetUp, verdict_of};
+use crate::check::{SetUp, tell, verdict_of};
+use crate::disk;
 use crate::outcome::Outcome;
-use crate::proof::{self, Proof, Request};
+use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
 use crate::stages::{bundle, draw, read, report as write};
-use crate::{color, disk};
 
 /// A file of the release beside the meshes may have so many bytes.
 const MOST_BYTES: u64 = 256 << 20;
@@ -68,16 +68,8 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         said.fault(&e);
         return outcome.worse(Outcome::Unfinished);
     }
-    let report = out.join("report.html");
-    said.data(&report::text(
-        &proof.checked(),
-        Some(&*report.to_string_lossy()),
-        report::TextStyle {
-            color: color(args.common.color),
-            verbose: args.common.verbose,
-            quiet: args.common.quiet,
-        },
-    ));
+    let told = tell(&proof, &args.common, Some(&out.join("report.html")), said);
+    let outcome = outcome.worse(told);
     if outcome != Outcome::Ready {
         said.fault("no bundle: only a kit that is READY is released");
         return outcome;
@@ -115,8 +107,9 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
     let name = format!("{}-{}.zip", kit.id, kit.revision);
-    let path =
-        proof::out_folder(root, &kit.id, args.common.out.as_deref(), false, "dist").join(&name);
+    let path = Outputs::new(args.common.out.as_deref(), false)
+        .of(root, &kit.id, "dist")
+        .join(&name);
     disk::write(&path, &bytes).map_err(|e| e.to_string())?;
     let keep = path.with_file_name(".gitignore");
     if args.common.out.is_none() {

@@ -103,7 +103,7 @@ title = {title}
 revision = \"0.1.0\"
 license = \"LicenseRef-undecided\" # choose one before you publish: CC-BY-4.0, CC-BY-NC-SA-4.0, ...
 
-# The least machine you promise to print on. A guess: {}
+# The least machine you promise to print on. A guess ({}):
 [[promise]]
 id = \"common\"
 kind = \"filament\"

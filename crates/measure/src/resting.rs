@@ -21,6 +21,8 @@ pub struct Resting {
 const SAME_DIRECTION: f64 = 0.99995;
 /// A facet lies on the plate when its corners are this near, mm.
 const ON_PLATE_MM: f64 = 0.02;
+/// Directions are given to five decimals.
+const DIGITS: f64 = 1e5;
 /// So many directions are tried, those of the greatest area first.
 const TRIED: usize = 48;
 
@@ -95,7 +97,8 @@ fn rest_on(mesh: &Mesh, n: Vec3) -> Option<Resting> {
         .map(|t| mesh.triangle_area(t))
         .sum();
     (contact_mm2 > 0.0).then(|| Resting {
-        up: scale(n, -1.0).map(|x| x + 0.0),
+        // As many digits as matter: a thousandth of a degree is far below what a plate holds.
+        up: scale(n, -1.0).map(|x| (x * DIGITS).round() / DIGITS + 0.0),
         contact_mm2,
         height_mm: high - low,
     })

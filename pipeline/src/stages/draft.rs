@@ -35,8 +35,14 @@ pub fn part(folder: &Path, path: &str, most: Most) -> DraftPart {
             because,
         });
     }
-    let (mesh, _) = Tree::build(loaded.mesh);
-    draft.size_mm = mesh.bounds().map(|b| b.size().map(|s| s * scale));
+    let mut mesh = loaded.mesh;
+    if scale != 1.0 {
+        for x in mesh.vertices.iter_mut().flatten() {
+            *x = (f64::from(*x) * scale) as f32;
+        }
+    }
+    let (mesh, _) = Tree::build(mesh);
+    draft.size_mm = mesh.bounds().map(|b| b.size());
     let found = restings(&mesh, 12);
     let as_filed = found
         .iter()
@@ -49,8 +55,7 @@ pub fn part(folder: &Path, path: &str, most: Most) -> DraftPart {
             value: best.up,
             because: format!(
                 "rests on {:.0} mm2 that way, on {:.0} mm2 as filed",
-                best.contact_mm2 * scale * scale,
-                as_filed * scale * scale
+                best.contact_mm2, as_filed
             ),
         });
     }
