@@ -130,10 +130,7 @@ fn holds(
 }
 
 fn each(triangles: Vec<Triangle>, change: impl Fn([f32; 3]) -> [f32; 3]) -> Vec<Triangle> {
-    triangles
-        .into_iter()
-        .map(|t| t.map(|p| change(p)))
-        .collect()
+    triangles.into_iter().map(|t| t.map(&change)).collect()
 }
 
 #[test]
