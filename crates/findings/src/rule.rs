@@ -32,6 +32,8 @@ pub struct Rule {
     pub fix: &'static str,
     /// Standard, paper, or "common practice, no source".
     pub source: &'static str,
+    /// The rows of the limits' tables that it meets: "walls.toml lost.lines".
+    pub limits: &'static [&'static str],
     /// Earlier ids of the same rule.
     pub aliases: &'static [&'static str],
 }

@@ -42,7 +42,16 @@ pub fn explain_rule(rule: &Rule, kit: Option<&Kit>) -> String {
     paragraph(&mut out, "What is measured", rule.measures);
     paragraph(&mut out, "Why it matters", rule.why);
     paragraph(&mut out, "How to mend it", rule.fix);
-    paragraph(&mut out, "Source of the limit", rule.source);
+    if !rule.limits.is_empty() {
+        let _ = writeln!(out, "Limits");
+        for limit in rule.limits.iter().filter_map(|l| rules::registry::limit(l)) {
+            let line = format!("{limit} ({}; {})", limit.set_in(), limit.source);
+            for (i, l) in wrap(&line, WIDTH - 4, 0).iter().enumerate() {
+                let _ = writeln!(out, "  {}{l}", if i == 0 { "" } else { "  " });
+            }
+        }
+    }
+    paragraph(&mut out, "Source", rule.source);
     let floor = match rule.worse {
         Worse::Lower => "a waiver's not-worse-than is the least value it still covers",
         Worse::Higher => "a waiver's not-worse-than is the greatest value it still covers",

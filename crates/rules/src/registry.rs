@@ -80,6 +80,16 @@ pub fn find(id: &str) -> Option<&'static Entry> {
     RULES.iter().copied().find(|e| e.is_named(id))
 }
 
+/// The row of a limits' table that a rule names: `walls.toml lost.lines`.
+pub fn limit(named: &str) -> Option<&'static limits::Limit> {
+    let (table, key) = named.split_once(' ')?;
+    limits::tables()
+        .into_iter()
+        .find(|t| t.name == table)?
+        .rows
+        .get(key)
+}
+
 /// Every id, for the manifest's own checks.
 pub fn ids() -> Vec<&'static str> {
     RULES.iter().map(|e| e.rule.id).collect()
@@ -115,6 +125,15 @@ mod tests {
                 r.id,
                 fault.replace('-', "_")
             );
+        }
+    }
+
+    #[test]
+    fn every_limit_that_a_rule_names_is_a_row() {
+        for entry in RULES {
+            for named in entry.rule.limits {
+                assert!(limit(named).is_some(), "{}: no row {named}", entry.rule.id);
+            }
         }
     }
 

@@ -19,6 +19,7 @@ pub static ENTRY: Entry = Entry {
         why: "The detail is missing from the print or filled up; the part holds all the same.",
         fix: "Widen the detail to one line, or leave it to paint and decals.",
         source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); limits: common practice, no source",
+        limits: &["walls.toml detail.lines", "walls.toml detail.least"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -21,6 +21,10 @@ pub static ENTRY: Entry = Entry {
         why: "The edge recedes by that much and comes out ragged; on a show face it is seen.",
         fix: "Cut the edge off where one line fits, or round it; a plain end prints cleanly.",
         source: "geometry of the wedge; 60 degrees: common practice, no source",
+        limits: &[
+            "walls.toml feather.least-length",
+            "walls.toml feather.show-depth",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -15,6 +15,7 @@ pub static ENTRY: Entry = Entry {
         why: "The release would go out without what its manifest promises: a licence, a decal sheet, a mask.",
         fix: "Put the file where the manifest says it is, or take its entry out.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

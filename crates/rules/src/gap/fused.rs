@@ -20,6 +20,13 @@ pub static ENTRY: Entry = Entry {
         why: "Beads spread: what was meant to move or come apart is one piece.",
         fix: "Widen the gap to 0.3 mm or more, or close it in the model.",
         source: "course test report of a university: under 0.2 mm fuses, from 0.3 mm on parts move freely",
+        limits: &[
+            "walls.toml gap.fused",
+            "walls.toml gap.layers",
+            "walls.toml gap.drawn",
+            "walls.toml gap.steepest",
+            "walls.toml gap.run",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),

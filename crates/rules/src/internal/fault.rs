@@ -15,6 +15,7 @@ pub static ENTRY: Entry = Entry {
         why: "A part that could not be measured is not proven, whatever the cause.",
         fix: "Report the fault with the part's mesh; the other parts' results hold.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

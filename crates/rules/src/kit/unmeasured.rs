@@ -17,6 +17,7 @@ pub static ENTRY: Entry = Entry {
         why: "READY says nothing about them: what is not measured is not proven.",
         fix: "Nothing to mend: keep them, and look at these matters by hand before a release.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
                    it.",
         fix: "Join the bodies, or declare how many there are with bodies = N.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

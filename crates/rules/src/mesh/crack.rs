@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
               refuse the file. A slit wider than the merge tolerance warns: mending it is not left to chance.",
         fix: "Export with one tolerance for the whole body, or let the modeller stitch the seam.",
         source: "common practice, no source",
+        limits: &["soundness.toml slit", "soundness.toml merge-share"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -21,6 +21,7 @@ pub static ENTRY: Entry = Entry {
               it prints as drawn. The joint itself has no width: where only an edge holds two pieces, they part.",
         fix: "Overlap or unite the bodies, so that no two of them share just an edge.",
         source: "3MF core specification 1.4, 4.1 and 4.1.3",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -20,6 +20,10 @@ pub static ENTRY: Entry = Entry {
                    nothing.",
         fix: "Delete the loose specks in the modeller.",
         source: "common practice, no source",
+        limits: &[
+            "soundness.toml debris-extent",
+            "soundness.toml debris-volume",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),

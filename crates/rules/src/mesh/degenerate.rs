@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
                    a seam together and is kept. Some programs take a mesh with them for open.",
         fix: "Let the modeller merge coincident points, or remove facets of zero area, before exporting.",
         source: "3MF core specification 1.4, 4.1 (area should not be zero) and 4.1.4.1 (three distinct vertices)",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

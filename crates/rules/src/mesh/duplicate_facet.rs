@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
                    print as if they were not there, but crowd the edges they lie on.",
         fix: "Delete duplicate faces in the modeller before exporting.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

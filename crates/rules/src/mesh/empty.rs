@@ -17,6 +17,7 @@ pub static ENTRY: Entry = Entry {
         why: "There is nothing to print.",
         fix: "Export the part again as a surface mesh.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

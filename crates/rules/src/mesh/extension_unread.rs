@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
         why: "What is not read is not checked: a builder's program may show or print it all the same.",
         fix: "Nothing, where the content is wanted; else export the part without it.",
         source: "3MF Core Specification 1.4.0, clauses 2.3 (extensions), 3.4.1 (metadata), 4 (types of objects)",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

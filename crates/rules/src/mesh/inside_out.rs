@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
                    Negative shells within material are cavities and are meant; specks are a note.",
         fix: "Flip the normals of the shell and export again.",
         source: "3MF core specification 1.4, 4.1: normals point outward",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

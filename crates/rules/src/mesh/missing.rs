@@ -17,6 +17,7 @@ pub static ENTRY: Entry = Entry {
         why: "A builder who downloads the kit cannot print the part.",
         fix: "Add the file, or correct the path in kit.toml.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

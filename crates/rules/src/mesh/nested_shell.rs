@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
                    specks are a note.",
         fix: "Delete the inner shell, or reverse it if a cavity is meant.",
         source: "3MF core specification 1.4, 4.1.1, the positive fill rule",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
         why: "Every program guesses differently what such a triangle was: a hole, a spike, or no part at all.",
         fix: "Mend the model where the exporter failed, then export again.",
         source: "IEEE 754 (finite numbers)",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
               as drawn and are not counted here. A flat sheet beside closed bodies is simply lost, so it warns only.",
         fix: "Close the hole in the modeller (cap it, or stitch the faces beside it) and export again.",
         source: "3MF core specification 1.4, 4.1: every edge is shared by exactly two triangles",
+        limits: &["soundness.toml slit", "soundness.toml merge-share"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
                    nothing, so two bodies that meet only there come apart.",
         fix: "Overlap or unite the bodies, or move one of them away.",
         source: "3MF core specification 1.4, 4.1, counts edges only; the walk is the definition of a manifold",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -19,6 +19,7 @@ pub static ENTRY: Entry = Entry {
                    it hollow: its roof is bridged or supported, and supports stay in.",
         fix: "Open the cavity with a drain hole where it is printed in a vat; fill it if nobody needs it.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -21,6 +21,7 @@ pub static ENTRY: Entry = Entry {
         fix: "Look at the place: a pit deeper than its body or an offset larger than a wall is the usual cause. \
               Redo the cut as a proper subtraction.",
         source: "3MF core specification 1.4, 4.1.1, the positive fill rule; Jacobson, Kavan, Sorkine 2013",
+        limits: &["crossings.toml inside-out-depth"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

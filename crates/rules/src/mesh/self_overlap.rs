@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
               and odd leave the overlap empty.",
         fix: "Nothing is needed to print it; a union in the modeller makes one plain surface of it.",
         source: "3MF core specification 1.4, 4.1.1, the positive fill rule",
+        limits: &["crossings.toml overlap-length"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
               to; contours that share a line may be traced twice.",
         fix: "Push the bodies a little into each other if they belong together, or draw a gap if they do not.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
                    shading and later edits may suffer.",
         fix: "Export with a coarser angle, or let the modeller remesh the face.",
         source: "common practice, no source",
+        limits: &["soundness.toml sliver-height"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

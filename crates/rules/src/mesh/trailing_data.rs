@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
         why: "Programs disagree on such a file: one prints all of it, another only its first body.",
         fix: "Export one body per file, or all bodies as one solid.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -23,6 +23,7 @@ pub static ENTRY: Entry = Entry {
                    the others have notes of their own.",
         fix: "Unify the normals in the modeller (make facets consistent, outward) and export again.",
         source: "3MF core specification 1.4, 4.1: a shared edge is listed in opposite order in its two triangles",
+        limits: &["soundness.toml turned-extent"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
               millimetres prints as a crumb, if at all.",
         fix: "Set the part's units in kit.toml to the unit the mesh was drawn in, or export in millimetres.",
         source: "common practice, no source",
+        limits: &["loading.toml least-side", "loading.toml greatest-side"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -17,6 +17,7 @@ pub static ENTRY: Entry = Entry {
         why: "What this program cannot read whole, other programs read wrongly or not at all.",
         fix: "Export the mesh again; keep mesh files out of every conversion of text.",
         source: "3MF Core Specification 1.4.0 for 3MF; common practice, no source for STL, OBJ and PLY",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

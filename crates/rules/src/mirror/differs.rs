@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
               other part.",
         source: "Aspert, Santa-Cruz, Ebrahimi, ICME 2002 (two-sided surface distance); limit: common \
                  practice, no source",
+        limits: &["kit.toml same-surface"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

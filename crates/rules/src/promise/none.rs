@@ -18,6 +18,7 @@ pub static ENTRY: Entry = Entry {
         fix: "Add the part's material to a promise, print the part in an admitted one, or promise a machine \
               for it.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -16,6 +16,7 @@ pub static ENTRY: Entry = Entry {
               proven without it.",
         fix: "Put the file where the manifest says it is, or take the reference out of the manifest.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

@@ -18,6 +18,7 @@ pub static ENTRY: Entry = Entry {
         why: "A builder who loads the part as filed is told that it is too large, and gives up.",
         fix: "Say the angle in the guide, or file the part already turned.",
         source: "J. E. Wetzel, Rectangles in rectangles, Mathematics Magazine 73(3), 2000",
+        limits: &["size.toml rounding"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -18,6 +18,7 @@ pub static ENTRY: Entry = Entry {
         why: "Many machines level and hold worst at the rim of the plate, and clips or a skirt need room there.",
         fix: "Promise a slightly larger plate, shorten the part, or keep its brim small.",
         source: "common practice, no source",
+        limits: &["size.toml edge-margin"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

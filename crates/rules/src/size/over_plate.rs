@@ -21,6 +21,7 @@ pub static ENTRY: Entry = Entry {
         why: "Who owns the promised machine cannot print the part at all.",
         fix: "Stand the part another way up, split it along a joint line, or promise a larger plate.",
         source: "M. I. Shamos, Computational geometry, 1978 (rotating calipers)",
+        limits: &["size.toml rounding"],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -17,6 +17,7 @@ pub static ENTRY: Entry = Entry {
         why: "It no longer permits anything: what it covered counts again.",
         fix: "Mend what it covered, or take the decision anew and write a later end.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

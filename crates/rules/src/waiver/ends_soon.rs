@@ -18,6 +18,7 @@ pub static ENTRY: Entry = Entry {
         why: "What it covers will count again, and mending a part takes time.",
         fix: "Mend what it covers before it ends, or decide anew.",
         source: "common practice, no source",
+        limits: &["kit.toml ends-soon"],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

@@ -20,6 +20,7 @@ pub static ENTRY: Entry = Entry {
         why: "A permission that nobody needs any more will one day cover something that nobody looked at.",
         fix: "Take the waiver out.",
         source: "common practice, no source",
+        limits: &[],
         aliases: &[],
     },
     judge: Judge::Kit(judge),

@@ -22,6 +22,13 @@ pub static ENTRY: Entry = Entry {
         fix: "Thicken the wall to one line to print, to two lines to last; or turn the part so that the wall \
               is thin along the layers' normal.",
         source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); limits: common practice, no source",
+        limits: &[
+            "walls.toml lost.lines",
+            "walls.toml lost.layers",
+            "walls.toml lost.slack",
+            "walls.toml lost.area",
+            "walls.toml steepest",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),

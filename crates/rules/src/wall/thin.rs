@@ -23,6 +23,13 @@ pub static ENTRY: Entry = Entry {
         why: "A single line has no second one to lean on: the wall prints with gaps, bends and breaks in the hand.",
         fix: "Thicken the wall to two lines, or stand a rib behind it.",
         source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); limits: common practice, no source",
+        limits: &[
+            "walls.toml thin.lines",
+            "walls.toml thin.layers",
+            "walls.toml thin.slack",
+            "walls.toml thin.run",
+            "walls.toml steepest",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),

@@ -18,6 +18,7 @@ pub static ENTRY: Entry = Entry {
         why: "What was not measured is not proven; it never reads as a pass.",
         fix: "Mend the mesh first (its unit, its winding, its holes); walls are measured then.",
         source: "common practice, no source",
+        limits: &["walls.toml measure.longest"],
         aliases: &[],
     },
     judge: Judge::Part(judge),
