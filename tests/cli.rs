@@ -196,10 +196,9 @@ fn nothing_to_check_is_4() {
     assert_eq!(output.status.code(), Some(4), "{}", err(&output));
 }
 
+/// Checks the demo kit and asks the program to end after a while. Where it was faster, its result is whole.
 #[cfg(unix)]
-#[test]
-fn a_request_to_end_is_143_and_leaves_whole_files_only() {
-    // The demo kit takes long enough to be stopped in; where it was faster, its result is whole.
+fn stopped_by(signal: &str, code: i32) {
     let own = Own::of(&root().join("kits/skerry-light"));
     let mut child = kitproof()
         .args(["check", &text(&own.path()), "--as-of", AS_OF, "--jobs", "1"])
@@ -209,12 +208,12 @@ fn a_request_to_end_is_143_and_leaves_whole_files_only() {
         .expect("started");
     std::thread::sleep(std::time::Duration::from_millis(120));
     let killed = std::process::Command::new("kill")
-        .args(["-TERM", &child.id().to_string()])
+        .args([signal, &child.id().to_string()])
         .status()
         .expect("kill");
-    let code = child.wait().expect("ended").code();
+    let got = child.wait().expect("ended").code();
     if killed.success() {
-        assert!(matches!(code, Some(143) | Some(0)), "{code:?}");
+        assert!(got == Some(code) || got == Some(0), "{got:?}");
     }
     let folder = own.path().join("out");
     if folder.is_dir() {
@@ -222,10 +221,17 @@ fn a_request_to_end_is_143_and_leaves_whole_files_only() {
             let name = entry.file_name().to_string_lossy().into_owned();
             assert!(!name.starts_with(".kitproof-"), "left behind: {name}");
         }
-        if code == Some(143) {
+        if got == Some(code) {
             assert_eq!(own.report()["extent"], "incomplete");
         }
     }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_request_to_end_is_143_and_an_interrupt_130_and_both_leave_whole_files_only() {
+    stopped_by("-TERM", 143);
+    stopped_by("-INT", 130);
 }
 
 #[test]
