@@ -6,7 +6,7 @@ mod shapes;
 
 use std::time::Instant;
 
-use measure::walls::{Ask, Asks, Ground, Side, ball_at, measure, normals};
+use measure::walls::{Ask, Asks, Ground, Side, ball_at, cones, measure, normals};
 use mesh::tree::Tree;
 use mesh::vector::scale;
 
@@ -34,10 +34,12 @@ fn main() {
     median("tree", || Tree::build(welded.clone()).0.triangles.len());
     let (mesh, tree) = Tree::build(welded);
     let normals = normals(&mesh);
+    let cones = cones(&tree, &normals);
     let ground = Ground {
         mesh: &mesh,
         tree: &tree,
         normals: &normals,
+        cones: &cones,
     };
     let count = |hits: &(dyn Fn(usize) -> bool + Sync)| {
         let parts = parallel::chunks(mesh.triangles.len(), 1024, |range| {

@@ -373,13 +373,15 @@ fn verdicts_do_not_hang_on_frame_or_tessellation() {
 /// The ball by every facet of the mesh instead of the tree.
 #[test]
 fn balls_agree_with_every_facet_tried_in_turn() {
-    use measure::walls::{Ground, Side, ball_at, normals};
+    use measure::walls::{Ground, Side, ball_at, cones, normals};
     let (mesh, tree) = built(&wedge(0.5));
     let normals = normals(&mesh);
+    let cones = cones(&tree, &normals);
     let ground = Ground {
         mesh: &mesh,
         tree: &tree,
         normals: &normals,
+        cones: &cones,
     };
     for facet in 0..mesh.triangles.len() {
         let [a, b, c] = mesh.corners(facet);

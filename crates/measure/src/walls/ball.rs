@@ -4,6 +4,8 @@ use mesh::Mesh;
 use mesh::tree::{Tree, closest_on_triangle};
 use mesh::vector::{Vec3, add, distance, dot, length, scale, sub};
 
+use super::cones::Cone;
+
 /// What is shared by every reading of one part.
 #[derive(Clone, Copy)]
 pub struct Ground<'a> {
@@ -13,6 +15,8 @@ pub struct Ground<'a> {
     pub tree: &'a Tree,
     /// Unit outward normals of all facets; zero for facets without area. See [`normals`].
     pub normals: &'a [Vec3],
+    /// Which way the facets of each leaf of the tree face. See [`cones`](super::cones()).
+    pub cones: &'a [Cone],
 }
 
 /// Unit outward normals of all facets; zero for facets without area.
@@ -178,13 +182,18 @@ fn shrink(
         Side::Inside => outward,
         Side::Outside => scale(outward, -1.0),
     };
+    let (way, limit) = (outward.map(|x| x as f32), facing as f32);
+    let enter = |leaf: usize| !ground.cones[leaf].all_above(way, limit);
     let accept = |t: u32| t != origin && dot(ground.normals[t as usize], outward) <= facing;
     let mut radius = 0.5 * start;
     let mut contact = sub(at, scale(normal, start));
     let mut opposite = facet;
     for _ in 0..ROUNDS {
         let centre = sub(at, scale(normal, radius));
-        let Some(near) = ground.tree.closest(centre, radius * SHRINK, accept) else {
+        let Some(near) = ground
+            .tree
+            .closest_among(centre, radius * SHRINK, enter, accept)
+        else {
             break;
         };
         let off = sub(at, near.point);

@@ -14,6 +14,7 @@ mod ask;
 mod ball;
 mod buried;
 mod cluster;
+mod cones;
 mod feather;
 mod field;
 mod places;
@@ -24,6 +25,7 @@ mod survey;
 
 pub use ask::{Ask, Asks};
 pub use ball::{Ball, Ground, Side, ball_at, normals};
+pub use cones::{Cone, cones};
 pub use feather::Feather;
 pub use field::Reading;
 pub use places::{MOST_PLACES, Place, Places};

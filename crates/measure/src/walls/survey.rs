@@ -7,6 +7,7 @@ use mesh::vector::{Vec3, cross, dot, sub};
 use super::ask::{Ask, Asks};
 use super::ball::{Ground, Side, normals};
 use super::buried::is_open;
+use super::cones::cones;
 use super::feather::{Apexes, Feather, chains, edges};
 use super::field::{Plan, Reading, field, thick};
 use super::places::{Look, Places, candidates, places};
@@ -85,10 +86,12 @@ pub fn measure(mesh: &Mesh, tree: &Tree, asks: &Asks) -> Walls {
             ..Walls::default()
         };
     }
+    let cones = cones(tree, &normals);
     let ground = Ground {
         mesh,
         tree,
         normals: &normals,
+        cones: &cones,
     };
     let coarse_mm = coarse_spacing(mesh);
     let edges = edges(&ground, asks.most_bead_mm);

@@ -25,6 +25,18 @@ impl Tree {
         within: f64,
         accept: impl Fn(u32) -> bool,
     ) -> Option<Closest> {
+        self.closest_among(point, within, |_| true, accept)
+    }
+
+    /// Like [`Tree::closest`], looking only into leaves that `enter` admits by their number: for callers that know
+    /// something about whole leaves.
+    pub fn closest_among(
+        &self,
+        point: Vec3,
+        within: f64,
+        enter: impl Fn(usize) -> bool,
+        accept: impl Fn(u32) -> bool,
+    ) -> Option<Closest> {
         if within.is_nan() || within < 0.0 || point.iter().any(|x| !x.is_finite()) {
             return None;
         }
@@ -49,7 +61,11 @@ impl Tree {
                 }
                 continue;
             }
-            let leaf = &self.leaves[(child & !LEAF) as usize];
+            let number = (child & !LEAF) as usize;
+            if !enter(number) {
+                continue;
+            }
+            let leaf = &self.leaves[number];
             let mut mask = query.triangles(leaf, limit32) & ((1 << leaf.count) - 1);
             if mask != 0 {
                 mask &= query.planes(leaf, limit32);
