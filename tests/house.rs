@@ -14,10 +14,11 @@ const EDGES: &[(&str, &[&str])] = &[
     ("findings", &[]),
     ("limits", &[]),
     ("mesh", &["parallel"]),
+    ("layers", &["mesh", "parallel"]),
     ("kit", &["limits", "findings"]),
-    ("measure", &["mesh", "parallel"]),
+    ("measure", &["layers", "mesh", "parallel"]),
     ("rules", &["findings", "kit", "limits", "measure", "mesh"]),
-    ("picture", &["findings", "mesh", "parallel"]),
+    ("picture", &["findings", "layers", "mesh", "parallel"]),
     (
         "report",
         &["findings", "kit", "limits", "measure", "picture", "rules"],
@@ -27,8 +28,8 @@ const EDGES: &[(&str, &[&str])] = &[
     (
         "pipeline",
         &[
-            "archive", "findings", "kit", "limits", "measure", "mesh", "parallel", "picture",
-            "report", "rules",
+            "archive", "findings", "kit", "layers", "limits", "measure", "mesh", "parallel",
+            "picture", "report", "rules",
         ],
     ),
 ];

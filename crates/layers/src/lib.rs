@@ -1,0 +1,6 @@
+//! The 2-D kernel and the stack of layers: slicing, rasters, offsets, widths.
+//! It must not know kits, limits or verdicts.
+
+pub mod contour;
+
+pub use contour::{Contour, Layer};
