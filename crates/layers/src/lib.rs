@@ -2,5 +2,7 @@
 //! It must not know kits, limits or verdicts.
 
 pub mod contour;
+pub mod raster;
 
 pub use contour::{Contour, Layer};
+pub use raster::{Grid, Raster};
