@@ -6,3 +6,10 @@ pub mod raster;
 
 pub use contour::{Contour, Layer};
 pub use raster::{Grid, Raster};
+pub mod posed;
+pub mod slice;
+pub(crate) mod sweep;
+pub(crate) mod walk;
+
+pub use posed::{Posed, Turn};
+pub use slice::{Run, Slicer, Stack};
