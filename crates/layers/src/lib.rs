@@ -2,14 +2,15 @@
 //! It must not know kits, limits or verdicts.
 
 pub mod contour;
-pub mod raster;
-
-pub use contour::{Contour, Layer};
-pub use raster::{Grid, Raster};
+pub(crate) mod inside;
+pub mod join;
 pub mod posed;
+pub mod raster;
 pub mod slice;
 pub(crate) mod sweep;
 pub(crate) mod walk;
 
+pub use contour::{Contour, Layer};
 pub use posed::{Posed, Turn};
+pub use raster::{Grid, Raster};
 pub use slice::{Run, Slicer, Stack};
