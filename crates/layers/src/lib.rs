@@ -2,6 +2,8 @@
 //! It must not know kits, limits or verdicts.
 
 pub mod contour;
+pub mod moments;
+pub mod pieces;
 pub(crate) mod inside;
 pub mod join;
 pub mod posed;
@@ -11,6 +13,8 @@ pub(crate) mod sweep;
 pub(crate) mod walk;
 
 pub use contour::{Contour, Layer};
+pub use moments::Moments;
+pub use pieces::{Piece, pieces};
 pub use posed::{Posed, Turn};
 pub use raster::{Grid, Raster};
 pub use slice::{Run, Slicer, Stack};
