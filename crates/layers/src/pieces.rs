@@ -87,10 +87,7 @@ pub fn pieces(layer: &Layer) -> Vec<Piece<'_>> {
         piece.inner = LOOKED_AT
             .iter()
             .filter_map(|share| {
-                inner_point(
-                    piece,
-                    piece.low[1] + share * (piece.high[1] - piece.low[1]),
-                )
+                inner_point(piece, piece.low[1] + share * (piece.high[1] - piece.low[1]))
             })
             .collect();
     }
@@ -121,8 +118,7 @@ fn edges(c: &Contour) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
 /// Where the ring's edges cross a level line, x of each; a point on the line counts as above it.
 fn crossings(c: &Contour, y: f64) -> impl Iterator<Item = f64> + '_ {
     edges(c).filter_map(move |(a, b)| {
-        ((a[1] < y) != (b[1] < y))
-            .then(|| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
+        ((a[1] < y) != (b[1] < y)).then(|| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
     })
 }
 
@@ -152,7 +148,10 @@ mod tests {
             points.reverse();
         }
         Contour {
-            points: points.iter().map(|p| [p[0] + at[0], p[1] + at[1]]).collect(),
+            points: points
+                .iter()
+                .map(|p| [p[0] + at[0], p[1] + at[1]])
+                .collect(),
             closed: true,
         }
     }
