@@ -2,10 +2,10 @@
 //! It must not know kits, limits or verdicts.
 
 pub mod contour;
-pub mod moments;
-pub mod pieces;
 pub(crate) mod inside;
 pub mod join;
+pub mod moments;
+pub mod pieces;
 pub mod posed;
 pub mod raster;
 pub mod slice;

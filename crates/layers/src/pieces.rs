@@ -1,7 +1,6 @@
 //! The separate pieces of a layer: an outer ring each, with the holes in it.
 //!
-//! A piece knows a few points well within its material, so that it can be asked which piece of the layer below it
-//! stands on without any offset or boolean. Rings are told outer from hole by their turn; a hole belongs to the
+//! A piece can be asked which piece of the layer below it stands on, without any offset or boolean. Rings are told outer from hole by their turn; a hole belongs to the
 //! smallest outer ring around it.
 
 use crate::contour::{Contour, Layer};
@@ -15,12 +14,10 @@ pub struct Piece<'a> {
     pub holes: Vec<&'a Contour>,
     low: [f64; 2],
     high: [f64; 2],
-    /// Points well within the material.
-    inner: Vec<[f64; 2]>,
 }
 
-/// Heights within a piece's box at which a point of its material is looked for, shares of the box.
-const LOOKED_AT: [f64; 3] = [0.5, 0.251, 0.749];
+/// Where level lines are laid through what the boxes of two pieces share, shares of its height.
+const LEVELS: [f64; 9] = [0.5, 0.251, 0.749, 0.1, 0.9, 0.376, 0.624, 0.02, 0.98];
 
 impl Piece<'_> {
     /// Every ring of the piece, the outer one first.
@@ -35,18 +32,42 @@ impl Piece<'_> {
             && !self.holes.iter().any(|h| holds(h, p))
     }
 
-    /// Whether two pieces of different layers lie over one another, judged by the points within each. Pieces that
-    /// share only a small corner may be missed.
+    /// Whether two pieces of different layers lie over one another, judged on level lines through what their boxes
+    /// share. Pieces that share only a small corner may be missed.
     pub fn meets(&self, other: &Piece) -> bool {
-        (0..2).all(|k| self.low[k] <= other.high[k] && other.low[k] <= self.high[k])
-            && (self.inner.iter().any(|&p| other.holds(p))
-                || other.inner.iter().any(|&p| self.holds(p)))
+        let low = [0, 1].map(|k| self.low[k].max(other.low[k]));
+        let high = [0, 1].map(|k| self.high[k].min(other.high[k]));
+        if !(low[0] <= high[0] && low[1] <= high[1]) {
+            return false;
+        }
+        LEVELS.iter().any(|share| {
+            let y = low[1] + share * (high[1] - low[1]);
+            share_a_stretch(&self.stretches(y), &other.stretches(y))
+        })
     }
 
-    /// Points well within the material.
-    pub fn inner(&self) -> &[[f64; 2]] {
-        &self.inner
+    /// The stretches of material on a level line, x from and to, in order.
+    fn stretches(&self, y: f64) -> Vec<[f64; 2]> {
+        let mut xs: Vec<f64> = self.rings().flat_map(|c| crossings(c, y)).collect();
+        xs.sort_by(f64::total_cmp);
+        xs.chunks_exact(2).map(|pair| [pair[0], pair[1]]).collect()
     }
+}
+
+/// Whether two ordered lists of stretches overlap by more than a point.
+fn share_a_stretch(a: &[[f64; 2]], b: &[[f64; 2]]) -> bool {
+    let (mut i, mut j) = (0, 0);
+    while let (Some(p), Some(q)) = (a.get(i), b.get(j)) {
+        if p[0].max(q[0]) < p[1].min(q[1]) {
+            return true;
+        }
+        if p[1] < q[1] {
+            i += 1;
+        } else {
+            j += 1;
+        }
+    }
+    false
 }
 
 /// The pieces of a layer, in the order of their outer rings. Open chains bound nothing; a hole in no ring is left out.
@@ -62,7 +83,6 @@ pub fn pieces(layer: &Layer) -> Vec<Piece<'_>> {
                 holes: Vec::new(),
                 low,
                 high,
-                inner: Vec::new(),
             });
         } else if area < 0.0 {
             holes.push(c);
@@ -82,14 +102,6 @@ pub fn pieces(layer: &Layer) -> Vec<Piece<'_>> {
         if let Some(piece) = smallest {
             piece.holes.push(hole);
         }
-    }
-    for piece in &mut found {
-        piece.inner = LOOKED_AT
-            .iter()
-            .filter_map(|share| {
-                inner_point(piece, piece.low[1] + share * (piece.high[1] - piece.low[1]))
-            })
-            .collect();
     }
     found
 }
@@ -125,17 +137,6 @@ fn crossings(c: &Contour, y: f64) -> impl Iterator<Item = f64> + '_ {
 /// Even-odd on one ring.
 fn holds(c: &Contour, p: [f64; 2]) -> bool {
     crossings(c, p[1]).filter(|&x| x > p[0]).count() % 2 == 1
-}
-
-/// The middle of the widest stretch of material on a level line.
-fn inner_point(piece: &Piece, y: f64) -> Option<[f64; 2]> {
-    let mut xs: Vec<f64> = piece.rings().flat_map(|c| crossings(c, y)).collect();
-    xs.sort_by(f64::total_cmp);
-    xs.chunks_exact(2)
-        .map(|pair| [pair[0], pair[1]])
-        .max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))
-        .filter(|[from, to]| from < to)
-        .map(|[from, to]| [0.5 * (from + to), y])
 }
 
 #[cfg(test)]
@@ -175,10 +176,6 @@ mod tests {
         assert!(found[1].holds([0.75, 0.3]) && !found[1].holds([0.1, 0.3]));
         assert!(!found[0].meets(&found[1]));
         assert!(found[0].meets(&found[0]) && found[1].meets(&found[1]));
-        for piece in &found {
-            assert_eq!(piece.inner().len(), 3);
-            assert!(piece.inner().iter().all(|&p| piece.holds(p)));
-        }
     }
 
     #[test]
@@ -192,6 +189,7 @@ mod tests {
         };
         let (a, b) = (bar(20.0, 1.0), bar(1.0, 20.0));
         assert!(pieces(&a)[0].meets(&pieces(&b)[0]));
+        assert!(pieces(&b)[0].meets(&pieces(&a)[0]));
     }
 
     #[test]

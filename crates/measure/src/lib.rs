@@ -9,6 +9,7 @@ pub mod hull2;
 pub mod loading;
 pub mod mirror;
 mod part;
+pub mod print;
 pub mod resting;
 pub mod size;
 pub mod soundness;

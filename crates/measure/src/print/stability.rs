@@ -1,0 +1,368 @@
+//! How firmly a part stands while it grows: whether it tips on what touches the plate, and how slender its pieces are.
+//!
+//! Statics of a rigid body on the convex hull of its contact: at every height of the growing part, the tip angle is
+//! atan(d / z) with z the height of the centroid and d the least distance from the centroid's foot to the hull's edge,
+//! below 0 outside it. What holds a print is the plate's grip rather than weight: contact times d over height says
+//! how well a push at the top is held; a force over a stress, so an area, mm2. Trapped air, supports and the plate's
+//! texture are not modelled. A brim widens the contact.
+//!
+//! It must not know limits: it returns angles, areas and lengths.
+
+use layers::{Layer, Moments, Piece, Stack, pieces};
+
+use super::column::{Column, Columns, Section};
+use crate::hull2::convex_hull;
+
+/// Layers a piece of work.
+const CHUNK: usize = 32;
+
+/// What is known of a part standing on the plate while it grows.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Stability {
+    /// Area of the first layer, mm2, the brim not counted.
+    pub contact_mm2: f64,
+    /// Length around the first layer's pieces, mm: where a brim holds.
+    pub contact_rim_mm: f64,
+    /// Separate pieces of the first layer.
+    pub contact_pieces: usize,
+    /// Convex hull of the first layer, print pose, counter-clockwise, the brim not counted.
+    pub contact_hull: Vec<[f64; 2]>,
+    /// Width of the brim that counts, mm.
+    pub brim_mm: f64,
+    /// Height of the part, mm.
+    pub height_mm: f64,
+    /// The moment at which the growing part is most easily tipped; `None` where nothing touches the plate.
+    pub tip: Option<Tip>,
+    /// The most slender piece of the growing part; `None` where no piece has a section.
+    pub slender: Option<Column>,
+}
+
+/// A growing part that could tip.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tip {
+    /// Height grown so far, mm.
+    pub grown_mm: f64,
+    /// Centroid of what has grown, print pose, mm.
+    pub centroid_mm: [f64; 3],
+    /// Least distance from the centroid's foot to the edge of the contact's hull, mm, the brim not counted;
+    /// below 0 outside it.
+    pub arm_mm: f64,
+    /// The nearest point of that edge, mm.
+    pub edge_mm: [f64; 2],
+}
+
+impl Stability {
+    /// The angle by which the part would have to lean to tip by its own weight, degrees, the brim counted; below 0
+    /// where it tips at once.
+    pub fn tip_deg(&self) -> Option<f64> {
+        self.tip
+            .as_ref()
+            .map(|t| self.tip_deg_with(t, self.brim_mm))
+    }
+
+    /// The same with another brim, or a foot wider all around by as much, mm.
+    pub fn tip_deg_with(&self, tip: &Tip, brim_mm: f64) -> f64 {
+        libm::atan2(tip.arm_mm + brim_mm, tip.centroid_mm[2]).to_degrees()
+    }
+
+    /// How well a push at the top is held by the plate's grip: contact times arm over height, mm2, the brim counted.
+    pub fn grip_mm2(&self) -> Option<f64> {
+        self.tip
+            .as_ref()
+            .map(|t| self.grip_mm2_with(t, self.brim_mm))
+    }
+
+    /// The same with another brim, or a foot wider all around by as much, mm.
+    pub fn grip_mm2_with(&self, tip: &Tip, brim_mm: f64) -> f64 {
+        // What a brim adds around each piece: a strip along its rim and the rounds of its corners (Steiner).
+        let round = std::f64::consts::PI * brim_mm * brim_mm * self.contact_pieces as f64;
+        let held = self.contact_mm2 + self.contact_rim_mm * brim_mm + round;
+        held * (tip.arm_mm + brim_mm) / tip.grown_mm
+    }
+}
+
+/// Measures a part on its own layers. `brim_mm` is the width of the brim it is printed with.
+pub fn measure(stack: &Stack, brim_mm: f64) -> Stability {
+    let runs = stack.runs(CHUNK, 1, |own, run| {
+        let mut below: Option<Layer> = None;
+        let mut sections = Vec::with_capacity(own.len());
+        for layer in run {
+            if own.contains(&layer.index) {
+                sections.push(section(&layer, below.as_ref()));
+            }
+            below = Some(layer);
+        }
+        sections
+    });
+    let layer_mm = stack.layer_mm();
+    let mut stability = Stability {
+        brim_mm,
+        height_mm: stack.posed().height_mm,
+        ..Stability::default()
+    };
+    let first = stack.layer(0);
+    let on_plate = pieces(&first);
+    stability.contact_mm2 = on_plate.iter().map(|p| area(p)).sum();
+    stability.contact_rim_mm = on_plate.iter().map(|p| length(&p.outer.points)).sum();
+    stability.contact_pieces = on_plate.len();
+    let corners: Vec<[f64; 2]> = on_plate
+        .iter()
+        .flat_map(|p| p.outer.points.iter().copied())
+        .collect();
+    stability.contact_hull = convex_hull(&corners);
+
+    let mut grown = Grown::default();
+    let mut columns = Columns::new(layer_mm);
+    for (k, sections) in runs.into_iter().flatten().enumerate() {
+        let z = stack.z_mm(k);
+        for s in &sections {
+            grown.add(&s.moments, z);
+        }
+        if let Some(tip) = grown.tip(&stability.contact_hull, z + 0.5 * layer_mm) {
+            let angle = |t: &Tip| stability.tip_deg_with(t, brim_mm);
+            if stability
+                .tip
+                .as_ref()
+                .is_none_or(|w| angle(&tip) < angle(w))
+            {
+                stability.tip = Some(tip);
+            }
+        }
+        columns.add(z, &sections);
+    }
+    stability.slender = columns.finish();
+    stability
+}
+
+fn area(piece: &Piece) -> f64 {
+    piece.rings().map(|c| c.area_mm2()).sum()
+}
+
+fn length(ring: &[[f64; 2]]) -> f64 {
+    let last = ring.last().copied().unwrap_or_default();
+    let mut from = last;
+    ring.iter()
+        .map(|&p| {
+            let d = libm::hypot(p[0] - from[0], p[1] - from[1]);
+            from = p;
+            d
+        })
+        .sum()
+}
+
+/// The pieces of a layer with their moments, and which pieces of the layer below each stands on.
+fn section(layer: &Layer, below: Option<&Layer>) -> Vec<Section> {
+    let under = below.map(pieces).unwrap_or_default();
+    pieces(layer)
+        .iter()
+        .map(|piece| Section {
+            moments: Moments::of(piece.rings()),
+            stands_on: under
+                .iter()
+                .enumerate()
+                .filter(|(_, u)| piece.meets(u))
+                .map(|(i, _)| i as u32)
+                .collect(),
+        })
+        .collect()
+}
+
+/// Area and first moments of what has grown, in layers.
+#[derive(Default)]
+struct Grown {
+    area: f64,
+    first: [f64; 3],
+}
+
+impl Grown {
+    fn add(&mut self, m: &Moments, z: f64) {
+        self.area += m.area_mm2;
+        for (sum, c) in self
+            .first
+            .iter_mut()
+            .zip([m.centroid_mm[0], m.centroid_mm[1], z])
+        {
+            *sum += m.area_mm2 * c;
+        }
+    }
+
+    fn tip(&self, hull: &[[f64; 2]], grown_mm: f64) -> Option<Tip> {
+        if hull.is_empty() || self.area <= 0.0 {
+            return None;
+        }
+        let centroid_mm = self.first.map(|f| f / self.area);
+        let (arm_mm, edge_mm) = arm(hull, [centroid_mm[0], centroid_mm[1]]);
+        Some(Tip {
+            grown_mm,
+            centroid_mm,
+            arm_mm,
+            edge_mm,
+        })
+    }
+}
+
+/// Distance of a point to the edge of a convex counter-clockwise hull, above 0 within, and the nearest point.
+fn arm(hull: &[[f64; 2]], p: [f64; 2]) -> (f64, [f64; 2]) {
+    let mut nearest = (f64::INFINITY, hull[0]);
+    let mut within = hull.len() > 2;
+    for (i, &a) in hull.iter().enumerate() {
+        let b = hull[(i + 1) % hull.len()];
+        let (d, q) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
+        let long = d[0] * d[0] + d[1] * d[1];
+        let share = if long > 0.0 {
+            ((q[0] * d[0] + q[1] * d[1]) / long).clamp(0.0, 1.0)
+        } else {
+            0.0
+        };
+        let at = [a[0] + share * d[0], a[1] + share * d[1]];
+        let far = libm::hypot(p[0] - at[0], p[1] - at[1]);
+        if far < nearest.0 {
+            nearest = (far, at);
+        }
+        within &= d[0] * q[1] - d[1] * q[0] >= 0.0;
+    }
+    (if within { nearest.0 } else { -nearest.0 }, nearest.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use layers::{Posed, Slicer, Turn};
+    use mesh::shapes::{Soup, cuboid, welded};
+    use mesh::{Edges, Mesh};
+
+    const UPRIGHT: Turn = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
+
+    fn of(mesh: &Mesh, turn: &Turn, layer_mm: f64, brim_mm: f64) -> Stability {
+        let edges = Edges::build(mesh);
+        let posed = Posed::new(mesh, turn);
+        measure(&Slicer::new(&posed, &edges).stack(layer_mm), brim_mm)
+    }
+
+    fn boxed(min: [f32; 3], max: [f32; 3], layer_mm: f64, brim_mm: f64) -> Stability {
+        of(&welded(&cuboid(min, max)), &UPRIGHT, layer_mm, brim_mm)
+    }
+
+    /// A body of revolution with the outline (radius, height), `n` sides around.
+    fn revolved(outline: &[[f64; 2]], n: usize) -> Mesh {
+        let at = |k: usize, [r, z]: [f64; 2]| -> [f32; 3] {
+            let a = std::f64::consts::TAU * (k % n) as f64 / n as f64;
+            [
+                (r * libm::cos(a)) as f32,
+                (r * libm::sin(a)) as f32,
+                z as f32,
+            ]
+        };
+        let mut soup = Soup::new();
+        for k in 0..n {
+            for w in outline.windows(2) {
+                let [a, b, c, d] = [at(k, w[0]), at(k + 1, w[0]), at(k + 1, w[1]), at(k, w[1])];
+                soup.push([a, b, c]);
+                soup.push([a, c, d]);
+            }
+        }
+        soup.retain(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0]);
+        welded(&soup)
+    }
+
+    /// Statics: atan(5 / 30) = 9.4623 degrees for a box 10 x 10 x 60; contact 100 mm2 times 5 mm over 60 mm.
+    #[test]
+    fn a_box_tips_at_the_angle_of_statics_wherever_it_stands() {
+        for at in [0.0f32, 1000.0] {
+            let s = boxed([at, at, -7.0], [at + 10.0, at + 10.0, 53.0], 0.2, 0.0);
+            assert!((s.tip_deg().expect("it stands") - 9.4623).abs() < 5e-5);
+            assert!((s.grip_mm2().expect("it stands") - 100.0 * 5.0 / 60.0).abs() < 1e-9);
+            assert!((s.contact_mm2 - 100.0).abs() < 1e-9);
+            assert!((s.contact_rim_mm - 40.0).abs() < 1e-9);
+            assert!((s.height_mm - 60.0).abs() < 1e-9);
+        }
+    }
+
+    /// A brim of 4 mm widens the arm to 9 mm: atan(9 / 30), and holds by 100 + 40 4 + pi 4^2 mm2 (Steiner's formula).
+    #[test]
+    fn a_brim_widens_the_foot() {
+        let s = boxed([0.0; 3], [10.0, 10.0, 60.0], 0.2, 4.0);
+        let exact = libm::atan2(9.0, 30.0).to_degrees();
+        assert!((s.tip_deg().expect("it stands") - exact).abs() < 1e-6);
+        let held = 260.0 + 16.0 * std::f64::consts::PI;
+        assert!((s.grip_mm2().expect("it stands") - held * 9.0 / 60.0).abs() < 1e-9);
+    }
+
+    /// Statics: the centroid of a cone lies at a quarter of its height, atan(5 / 7.5) = 33.6901 degrees.
+    /// The first layer is cut at its middle, where the cone has narrowed by h / 12.
+    #[test]
+    fn a_cone_stands_better_than_a_tower() {
+        let cone = revolved(&[[0.0, 0.0], [5.0, 0.0], [0.0, 30.0]], 720);
+        let at = |h: f64| of(&cone, &UPRIGHT, h, 0.0).tip_deg().expect("it stands");
+        assert!((at(0.01) - 33.6901).abs() < 0.01, "{}", at(0.01));
+        assert!((at(0.2) - 33.6901).abs() < 0.15, "{}", at(0.2));
+    }
+
+    /// A wedge on its edge and a ball on its pole: the first tips at once, the second by a hair.
+    #[test]
+    fn what_touches_in_a_line_or_a_point_is_found() {
+        let p = |x: f32, y: f32, z: f32| [x, y, z];
+        // A right prism: legs along x = 0 and z = 20, the slope underneath, 10 mm deep.
+        let (a, b, c) = (p(0.0, 0.0, 0.0), p(0.0, 0.0, 20.0), p(20.0, 0.0, 20.0));
+        let [d, e, f] = [a, b, c].map(|[x, _, z]| [x, 10.0, z]);
+        let wedge = welded(&[
+            [a, c, b],
+            [d, e, f],
+            [a, d, f],
+            [a, f, c],
+            [b, c, f],
+            [b, f, e],
+            [a, b, e],
+            [a, e, d],
+        ]);
+        let s = of(&wedge, &UPRIGHT, 0.2, 0.0);
+        assert!(s.tip_deg().expect("it touches") < -20.0, "{s:?}");
+        let tip = s.tip.as_ref().expect("it touches");
+        // The whole prism's centroid lies a third of the way from the right angle: x 20 / 3.
+        assert!((tip.centroid_mm[0] - 20.0 / 3.0).abs() < 0.2, "{tip:?}");
+
+        let outline: Vec<[f64; 2]> = (0..=60)
+            .map(|k| std::f64::consts::FRAC_PI_2 * f64::from(k) / 60.0)
+            .map(|u| [20.0 * libm::sin(u), 20.0 - 20.0 * libm::cos(u)])
+            .chain([[0.0, 20.0]])
+            .collect();
+        let s = of(&revolved(&outline, 96), &UPRIGHT, 0.2, 0.0);
+        // The section at half a layer: radius sqrt(2 20 0.1 - 0.1^2) = 2.0 mm; the centroid 12.5 mm up.
+        assert!(
+            (s.tip_deg().expect("it touches") - 9.1).abs() < 0.2,
+            "{s:?}"
+        );
+        assert!(s.grip_mm2().expect("it touches") < 1.5);
+    }
+
+    /// Turned about z, moved and mirrored, a part stands as it did.
+    #[test]
+    fn the_way_it_lies_on_the_plate_changes_nothing() {
+        let mut soup = cuboid([0.0; 3], [20.0, 4.0, 30.0]);
+        soup.extend(cuboid([14.0, 0.0, 30.0], [40.0, 4.0, 34.0]));
+        let mesh = welded(&soup);
+        let plain = of(&mesh, &UPRIGHT, 0.2, 0.0);
+        let (c, s) = (libm::cos(0.7), libm::sin(0.7));
+        let turned = of(
+            &mesh,
+            &[[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]],
+            0.2,
+            0.0,
+        );
+        let mirrored = of(&mesh.clone().mirrored(0), &UPRIGHT, 0.2, 0.0);
+        for other in [turned, mirrored] {
+            assert!(
+                (other.tip_deg().expect("a tip") - plain.tip_deg().expect("a tip")).abs() < 1e-4
+            );
+            let slender = |s: &Stability| s.slender.as_ref().expect("a column").ratio;
+            assert!((slender(&other) / slender(&plain) - 1.0).abs() < 1e-4);
+        }
+    }
+
+    #[test]
+    fn nothing_stands_nowhere() {
+        let s = of(&Mesh::default(), &UPRIGHT, 0.2, 0.0);
+        assert_eq!(s.tip, None);
+        assert_eq!(s.slender, None);
+    }
+}
