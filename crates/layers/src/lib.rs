@@ -5,12 +5,14 @@ pub mod contour;
 pub(crate) mod inside;
 pub mod join;
 pub mod moments;
+pub mod outline;
 pub mod pieces;
 pub mod posed;
 pub mod raster;
 pub mod slice;
 pub(crate) mod sweep;
 pub(crate) mod walk;
+pub mod width;
 
 pub use contour::{Contour, Layer};
 pub use moments::Moments;
