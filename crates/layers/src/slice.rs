@@ -13,6 +13,7 @@ use std::ops::Range;
 use mesh::Edges;
 
 use crate::contour::Layer;
+use crate::join;
 use crate::posed::Posed;
 use crate::sweep::{RUN, Sweep, height};
 use crate::walk::Walker;
@@ -51,6 +52,7 @@ impl<'a> Slicer<'a> {
             posed: self.posed,
             edges: self.edges,
             layer_mm,
+            gap_mm: None,
             sweep: Sweep::build(self.posed, self.edges, layer_mm),
         }
     }
@@ -61,10 +63,19 @@ pub struct Stack<'a> {
     posed: &'a Posed<'a>,
     edges: &'a Edges,
     layer_mm: f64,
+    gap_mm: Option<f64>,
     sweep: Sweep,
 }
 
 impl<'a> Stack<'a> {
+    /// From now on chains that a rim left open are closed within their layer over gaps of at most `gap_mm`
+    /// ([`crate::join::close`]): cracks do not keep a layer from having an area.
+    #[must_use]
+    pub fn closing(mut self, gap_mm: f64) -> Stack<'a> {
+        self.gap_mm = Some(gap_mm);
+        self
+    }
+
     /// Layers: those whose cut is at or below the top. A part lower than half a layer has none.
     pub fn count(&self) -> usize {
         self.sweep.layers
@@ -197,6 +208,9 @@ impl Iterator for Run<'_> {
                 self.cut[k - self.first].iter().copied(),
                 |v| levels[v as usize] as usize > k,
             );
+        }
+        if let Some(gap_mm) = stack.gap_mm {
+            join::close(&mut layer, gap_mm);
         }
         self.next += 1;
         Some(layer)
