@@ -6,6 +6,7 @@
 pub mod crossings;
 pub mod draft;
 pub mod kit;
+pub mod layers;
 pub mod loading;
 pub mod manifest;
 pub mod materials;
@@ -22,6 +23,7 @@ pub mod walls;
 pub use crossings::{CrossingLimits, crossing_limits};
 pub use draft::{Draft, draft};
 pub use kit::{Kit, kit};
+pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
@@ -39,6 +41,7 @@ pub fn tables() -> Vec<&'static Table> {
         crossings::table(),
         draft::table(),
         kit::table(),
+        layers::table(),
         loading::table(),
         manifest::table(),
         materials::table(),

@@ -3,6 +3,7 @@
 use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
 use crate::mirror::Likeness;
+use crate::print::{PrintFacts, Unmeasured};
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
 use crate::walls::Walls;
@@ -28,6 +29,9 @@ pub struct PartFacts {
     pub mirror: Option<Likeness>,
     /// Walls, feather edges and gaps.
     pub walls: Option<Walls>,
+    /// Its layers at every height that is promised, the settings' own first; `None` where it is not printed in layers
+    /// of filament.
+    pub print: Option<Result<Vec<PrintFacts>, Unmeasured>>,
 }
 
 /// A part on the plate of one promise.

@@ -17,6 +17,7 @@ mod judge;
 pub mod kit;
 pub mod mesh;
 pub mod mirror;
+pub mod print;
 pub mod promise;
 pub mod reference;
 pub mod registry;

@@ -3,7 +3,7 @@
 use kit::{Kit, Part};
 use measure::size::{self, Plate};
 use measure::soundness::soundness;
-use measure::{PartFacts, PromisePlate, crossing_facts, mirror, walls};
+use measure::{PartFacts, PromisePlate, crossing_facts, mirror, print, walls};
 use mesh::tree::Tree;
 use mesh::{Mesh, Topology};
 use parallel::Panicked;
@@ -67,6 +67,11 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             crossings.complete.then_some(&crossings.shell_pairs),
             &rules::soundness_asks(),
         ))
+    };
+    facts.print = {
+        let _span = tracing::debug_span!("print").entered();
+        rules::print::asks(kit, part)
+            .map(|asks| print::measure(&mesh, &topology.edges, &part.orientation.turn, &asks))
     };
     drop(topology);
     facts.loading = Some(Ok(loading));

@@ -1,11 +1,102 @@
-//! Facts of a part as it is printed: what its layers say in the print pose, at one layer height.
+//! Facts of a part as it is printed: what its layers say in the print pose, at one layer height after the other.
 //!
-//! Settings come in as plain arguments. It must not know promises, limits or verdicts.
+//! Settings come in as plain arguments ([`Asks`]); values and places go out. It must not know promises, limits or
+//! verdicts.
 
 pub mod column;
+pub mod overhang;
 pub mod stability;
 pub mod warp;
 
+use layers::{Posed, Slicer, Stack};
+use mesh::{Edges, Mesh};
+
+use crate::size::Rotation;
+
 pub use column::Column;
+pub use overhang::Overhangs;
 pub use stability::{Stability, Tip};
 pub use warp::{Cooling, Warp};
+
+/// One layer height with the line that is laid at it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Height {
+    /// Height of a layer, mm.
+    pub layer_mm: f64,
+    /// Width of a line, mm.
+    pub bead_mm: f64,
+}
+
+/// What is asked of a part's layers.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asks {
+    /// The layer heights to print at, each with its line width; the settings' own first.
+    pub heights: Vec<Height>,
+    /// Gaps of a layer's outline up to this width are closed, mm: cracks of the mesh.
+    pub crack_mm: f64,
+    /// Layers, at most: a higher part is not measured.
+    pub most_layers: usize,
+    /// What is asked of overhangs, supports, bridges and islands.
+    pub overhang: overhang::Asks,
+}
+
+/// A part at one layer height.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PrintFacts {
+    /// The layer height and the line.
+    pub height: Height,
+    /// Layers.
+    pub layers: usize,
+    /// Printed height, mm.
+    pub height_mm: f64,
+    /// Overhangs, what would hold them up, bridges and islands.
+    pub overhang: Overhangs,
+}
+
+/// Why a part's layers were not measured.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Unmeasured {
+    /// The mesh has no triangles, or not one layer of a height asked for, mm.
+    NoLayer(f64),
+    /// More layers than are looked at: so many at a height of so many mm.
+    TooManyLayers(usize, f64),
+    /// No grid of pixels covers the part: its outline is no finite size, or by far too large.
+    NoGrid,
+}
+
+/// Measures a part at every layer height asked for, in their order. `edges` are those of the mesh.
+///
+/// # Errors
+/// [`Unmeasured`] for the first height that gives no layers or too many.
+pub fn measure(
+    mesh: &Mesh,
+    edges: &Edges,
+    to_pose: &Rotation,
+    asks: &Asks,
+) -> Result<Vec<PrintFacts>, Unmeasured> {
+    let posed = Posed::new(mesh, to_pose);
+    let slicer = Slicer::new(&posed, edges);
+    parallel::map(&asks.heights, |_, height| {
+        // Asked before the stack is built: a part drawn in another unit may have millions.
+        let layers = posed.height_mm / height.layer_mm;
+        if layers > asks.most_layers as f64 {
+            return Err(Unmeasured::TooManyLayers(layers as usize, height.layer_mm));
+        }
+        let stack = slicer.stack(height.layer_mm).closing(asks.crack_mm);
+        if stack.count() == 0 {
+            return Err(Unmeasured::NoLayer(height.layer_mm));
+        }
+        at(&stack, height, asks)
+    })
+    .into_iter()
+    .collect()
+}
+
+fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasured> {
+    Ok(PrintFacts {
+        height: *height,
+        layers: stack.count(),
+        height_mm: stack.posed().height_mm,
+        overhang: overhang::measure(stack, height, &asks.overhang)?,
+    })
+}

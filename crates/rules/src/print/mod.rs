@@ -1,0 +1,86 @@
+//! What is asked of a part's layers, and which of its heights a promise is judged by.
+
+use kit::{Kit, Machine, Part, Process, Promise, Settings};
+use measure::PartFacts;
+use measure::print::{Asks, Height, PrintFacts, overhang};
+
+/// Everything that is to be measured on a part's layers for the rules to judge it; `None` where the part is not
+/// printed in layers of filament.
+pub fn asks(kit: &Kit, part: &Part) -> Option<Asks> {
+    if kit.material_of(part).process != Process::Filament {
+        return None;
+    }
+    let limits = limits::layers();
+    let settings = kit.settings_of(part);
+    let mut heights = vec![own(settings)];
+    for promise in kit.promises_for(part) {
+        for height in ends(settings, promise) {
+            if !heights.contains(&height) {
+                heights.push(height);
+            }
+        }
+    }
+    Some(Asks {
+        heights,
+        crack_mm: limits.crack.value,
+        most_layers: limits.most_layers.value as usize,
+        overhang: overhang::Asks {
+            allowed_deg: settings.overhang_deg,
+            slack_deg: limits.steep_slack.value,
+            held_share: limits.held.value,
+            pixel_mm: limits.pixel.value,
+            most_pixels: limits.most_pixels.value,
+            sag_layers: limits.sag.value as usize,
+            reach_mm: limits.reach.value,
+            area_mm2: limits.area.value,
+            island_mm2: limits.island_area.value,
+            island_layers: limits.island_layers.value as usize,
+            way_out_mm: limits.way_out.value,
+        },
+    })
+}
+
+/// The facts by which a promise is judged: at both ends of its range, and at the settings' own height where the
+/// promise admits it with the same line.
+pub(crate) fn on<'a>(
+    facts: &'a PartFacts,
+    settings: &Settings,
+    promise: &Promise,
+) -> Vec<&'a PrintFacts> {
+    let Some(Ok(print)) = &facts.print else {
+        return Vec::new();
+    };
+    let there = settings.on(promise);
+    let mut wanted = vec![Height {
+        layer_mm: there.layer_mm,
+        bead_mm: there.bead_mm,
+    }];
+    wanted.extend(ends(settings, promise));
+    print
+        .iter()
+        .filter(|p| wanted.contains(&p.height))
+        .collect()
+}
+
+fn own(settings: &Settings) -> Height {
+    Height {
+        layer_mm: settings.layer_mm,
+        bead_mm: settings.bead_mm,
+    }
+}
+
+/// Both ends of a promise's range of heights, the line scaled to its nozzle.
+fn ends(settings: &Settings, promise: &Promise) -> Vec<Height> {
+    match promise.machine {
+        Machine::Filament {
+            nozzle_mm,
+            layers_mm,
+        } => layers_mm
+            .map(|layer_mm| Height {
+                layer_mm,
+                bead_mm: settings.bead_on_mm(nozzle_mm),
+            })
+            .to_vec(),
+        Machine::Vat { .. } => Vec::new(),
+    }
+}
