@@ -73,15 +73,17 @@ struct Growing {
 /// Follows the pieces of a part from the plate up.
 pub struct Columns {
     layer_mm: f64,
+    least_mm: f64,
     below: Vec<Growing>,
     worst: Option<Column>,
 }
 
 impl Columns {
-    /// Columns of a part whose layers have that height.
-    pub fn new(layer_mm: f64) -> Columns {
+    /// Columns of a part whose layers have that height; shorter ones than `least_mm` are none.
+    pub fn new(layer_mm: f64, least_mm: f64) -> Columns {
         Columns {
             layer_mm,
+            least_mm,
             below: Vec::new(),
             worst: None,
         }
@@ -123,7 +125,10 @@ impl Columns {
             let (bend, bends) = bent(&growing, top);
             let length = top - growing.root;
             let ratio = (3.0 / length * bend).sqrt();
-            if ratio.is_finite() && self.worst.is_none_or(|w| ratio > w.ratio) {
+            if length >= self.least_mm
+                && ratio.is_finite()
+                && self.worst.is_none_or(|w| ratio > w.ratio)
+            {
                 self.worst = Some(Column {
                     ratio,
                     root_mm: growing.root,
@@ -199,7 +204,7 @@ mod tests {
     }
 
     fn grown(layers: usize, layer_mm: f64, at: impl Fn(f64) -> Moments) -> Column {
-        let mut columns = Columns::new(layer_mm);
+        let mut columns = Columns::new(layer_mm, 0.0);
         for k in 0..layers {
             let z = (k as f64 + 0.5) * layer_mm;
             let section = Section {
@@ -242,7 +247,7 @@ mod tests {
 
     #[test]
     fn pieces_are_followed_apart_until_they_are_joined() {
-        let mut columns = Columns::new(0.2);
+        let mut columns = Columns::new(0.2, 0.0);
         let pin = |on: Vec<u32>| Section {
             moments: rectangle(2.0, 2.0),
             stands_on: on,

@@ -3,6 +3,7 @@
 //! Settings come in as plain arguments ([`Asks`]); values and places go out. It must not know promises, limits or
 //! verdicts.
 
+mod body;
 pub mod column;
 pub mod overhang;
 pub mod stability;

@@ -1,88 +1,121 @@
 //! How firmly a part stands while it grows: whether it tips on what touches the plate, and how slender its pieces are.
 //!
-//! Statics of a rigid body on the convex hull of its contact: at every height of the growing part, the tip angle is
-//! atan(d / z) with z the height of the centroid and d the least distance from the centroid's foot to the hull's edge,
+//! Statics of a rigid body on the convex hull of its contact: at every height of a growing body, the tip angle is
+//! atan(d / z) with z the height of its centroid and d the least distance from the centroid's foot to the hull's edge,
 //! below 0 outside it. What holds a print is the plate's grip rather than weight: contact times d over height says
-//! how well a push at the top is held; a force over a stress, so an area, mm2. Trapped air, supports and the plate's
-//! texture are not modelled. A brim widens the contact.
+//! how well a push at the top is held; a force over a stress, so an area, mm2. Pieces that are not joined yet stand
+//! each for itself; what begins in the air counts from where it is joined. Supports and the plate's texture are not
+//! modelled. A brim widens the contact.
 //!
 //! It must not know limits: it returns angles, areas and lengths.
 
 use layers::{Layer, Moments, Piece, Stack, pieces};
 
+use super::body::Bodies;
 use super::column::{Column, Columns, Section};
 use crate::hull2::convex_hull;
 
 /// Layers a piece of work.
 const CHUNK: usize = 32;
 
+/// What is asked.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asks {
+    /// Width of the brim the part is printed with, mm.
+    pub brim_mm: f64,
+    /// Tip angles are told apart in this, degrees; above 0.
+    pub lean_deg: f64,
+    /// Grips are told apart in this, mm2; above 0. The moment is the worst at which the better of both, each in its
+    /// own measure, is least.
+    pub grip_mm2: f64,
+    /// Shorter columns are none, mm.
+    pub least_column_mm: f64,
+}
+
 /// What is known of a part standing on the plate while it grows.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Stability {
     /// Area of the first layer, mm2, the brim not counted.
     pub contact_mm2: f64,
-    /// Length around the first layer's pieces, mm: where a brim holds.
-    pub contact_rim_mm: f64,
-    /// Separate pieces of the first layer.
-    pub contact_pieces: usize,
     /// Convex hull of the first layer, print pose, counter-clockwise, the brim not counted.
     pub contact_hull: Vec<[f64; 2]>,
     /// Width of the brim that counts, mm.
     pub brim_mm: f64,
     /// Height of the part, mm.
     pub height_mm: f64,
-    /// The moment at which the growing part is most easily tipped; `None` where nothing touches the plate.
+    /// The body and the moment at which it is most easily tipped; `None` where nothing touches the plate.
     pub tip: Option<Tip>,
     /// The most slender piece of the growing part; `None` where no piece has a section.
     pub slender: Option<Column>,
 }
 
-/// A growing part that could tip.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A growing body that could tip.
+#[derive(Debug, Clone, PartialEq)]
 pub struct Tip {
     /// Height grown so far, mm.
     pub grown_mm: f64,
     /// Centroid of what has grown, print pose, mm.
     pub centroid_mm: [f64; 3],
-    /// Least distance from the centroid's foot to the edge of the contact's hull, mm, the brim not counted;
+    /// Least distance from the centroid's foot to the edge of its contact's hull, mm, the brim not counted;
     /// below 0 outside it.
     pub arm_mm: f64,
     /// The nearest point of that edge, mm.
     pub edge_mm: [f64; 2],
+    /// What it stands on.
+    pub foot: Foot,
+}
+
+/// What a body stands on, the brim not counted.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Foot {
+    /// Area on the plate, mm2.
+    pub contact_mm2: f64,
+    /// Length around its pieces on the plate, mm: where a brim holds.
+    pub rim_mm: f64,
+    /// Separate pieces on the plate.
+    pub pieces: usize,
+    /// Their convex hull, print pose, counter-clockwise.
+    pub hull: Vec<[f64; 2]>,
+}
+
+impl Foot {
+    /// Area with a strip of that width around each piece, mm2: a strip along its rim and the rounds of its corners
+    /// (Steiner).
+    pub fn held_mm2(&self, brim_mm: f64) -> f64 {
+        let round = std::f64::consts::PI * brim_mm * brim_mm * self.pieces as f64;
+        self.contact_mm2 + self.rim_mm * brim_mm + round
+    }
+}
+
+impl Tip {
+    /// The angle by which it would have to lean to tip by its own weight, degrees, on a foot wider all around by
+    /// that much, mm; below 0 where it tips at once.
+    pub fn lean_deg(&self, brim_mm: f64) -> f64 {
+        libm::atan2(self.arm_mm + brim_mm, self.centroid_mm[2]).to_degrees()
+    }
+
+    /// How well a push at the top is held by the plate's grip: contact times arm over height, mm2, on a foot wider
+    /// all around by that much, mm.
+    pub fn grip_mm2(&self, brim_mm: f64) -> f64 {
+        self.foot.held_mm2(brim_mm) * (self.arm_mm + brim_mm) / self.grown_mm
+    }
 }
 
 impl Stability {
     /// The angle by which the part would have to lean to tip by its own weight, degrees, the brim counted; below 0
     /// where it tips at once.
     pub fn tip_deg(&self) -> Option<f64> {
-        self.tip
-            .as_ref()
-            .map(|t| self.tip_deg_with(t, self.brim_mm))
+        self.tip.as_ref().map(|t| t.lean_deg(self.brim_mm))
     }
 
-    /// The same with another brim, or a foot wider all around by as much, mm.
-    pub fn tip_deg_with(&self, tip: &Tip, brim_mm: f64) -> f64 {
-        libm::atan2(tip.arm_mm + brim_mm, tip.centroid_mm[2]).to_degrees()
-    }
-
-    /// How well a push at the top is held by the plate's grip: contact times arm over height, mm2, the brim counted.
+    /// How well a push at the top is held by the plate's grip, mm2, the brim counted.
     pub fn grip_mm2(&self) -> Option<f64> {
-        self.tip
-            .as_ref()
-            .map(|t| self.grip_mm2_with(t, self.brim_mm))
-    }
-
-    /// The same with another brim, or a foot wider all around by as much, mm.
-    pub fn grip_mm2_with(&self, tip: &Tip, brim_mm: f64) -> f64 {
-        // What a brim adds around each piece: a strip along its rim and the rounds of its corners (Steiner).
-        let round = std::f64::consts::PI * brim_mm * brim_mm * self.contact_pieces as f64;
-        let held = self.contact_mm2 + self.contact_rim_mm * brim_mm + round;
-        held * (tip.arm_mm + brim_mm) / tip.grown_mm
+        self.tip.as_ref().map(|t| t.grip_mm2(self.brim_mm))
     }
 }
 
-/// Measures a part on its own layers. `brim_mm` is the width of the brim it is printed with.
-pub fn measure(stack: &Stack, brim_mm: f64) -> Stability {
+/// Measures a part on its own layers.
+pub fn measure(stack: &Stack, asks: &Asks) -> Stability {
     let runs = stack.runs(CHUNK, 1, |own, run| {
         let mut below: Option<Layer> = None;
         let mut sections = Vec::with_capacity(own.len());
@@ -95,36 +128,30 @@ pub fn measure(stack: &Stack, brim_mm: f64) -> Stability {
         sections
     });
     let layer_mm = stack.layer_mm();
+    let first = stack.layer(0);
+    let feet: Vec<Foot> = pieces(&first).iter().map(foot).collect();
+    let corners: Vec<[f64; 2]> = feet.iter().flat_map(|f| f.hull.iter().copied()).collect();
     let mut stability = Stability {
-        brim_mm,
+        contact_mm2: feet.iter().map(|f| f.contact_mm2).sum(),
+        contact_hull: convex_hull(&corners),
+        brim_mm: asks.brim_mm,
         height_mm: stack.posed().height_mm,
         ..Stability::default()
     };
-    let first = stack.layer(0);
-    let on_plate = pieces(&first);
-    stability.contact_mm2 = on_plate.iter().map(|p| area(p)).sum();
-    stability.contact_rim_mm = on_plate.iter().map(|p| length(&p.outer.points)).sum();
-    stability.contact_pieces = on_plate.len();
-    let corners: Vec<[f64; 2]> = on_plate
-        .iter()
-        .flat_map(|p| p.outer.points.iter().copied())
-        .collect();
-    stability.contact_hull = convex_hull(&corners);
-
-    let mut grown = Grown::default();
-    let mut columns = Columns::new(layer_mm);
+    // How far from tipping: the better of angle and grip, each in its own measure.
+    let firm = |t: &Tip| {
+        (t.lean_deg(asks.brim_mm) / asks.lean_deg).max(t.grip_mm2(asks.brim_mm) / asks.grip_mm2)
+    };
+    let mut bodies = Bodies::on(feet);
+    let mut columns = Columns::new(layer_mm, asks.least_column_mm);
+    let mut worst = f64::INFINITY;
     for (k, sections) in runs.into_iter().flatten().enumerate() {
         let z = stack.z_mm(k);
-        for s in &sections {
-            grown.add(&s.moments, z);
-        }
-        if let Some(tip) = grown.tip(&stability.contact_hull, z + 0.5 * layer_mm) {
-            let angle = |t: &Tip| stability.tip_deg_with(t, brim_mm);
-            if stability
-                .tip
-                .as_ref()
-                .is_none_or(|w| angle(&tip) < angle(w))
-            {
+        bodies.add(z, &sections);
+        for tip in bodies.tips(z + 0.5 * layer_mm) {
+            let how = firm(&tip);
+            if how < worst {
+                worst = how;
                 stability.tip = Some(tip);
             }
         }
@@ -134,8 +161,13 @@ pub fn measure(stack: &Stack, brim_mm: f64) -> Stability {
     stability
 }
 
-fn area(piece: &Piece) -> f64 {
-    piece.rings().map(|c| c.area_mm2()).sum()
+fn foot(piece: &Piece) -> Foot {
+    Foot {
+        contact_mm2: piece.rings().map(|c| c.area_mm2()).sum(),
+        rim_mm: length(&piece.outer.points),
+        pieces: 1,
+        hull: convex_hull(&piece.outer.points),
+    }
 }
 
 fn length(ring: &[[f64; 2]]) -> f64 {
@@ -167,63 +199,6 @@ fn section(layer: &Layer, below: Option<&Layer>) -> Vec<Section> {
         .collect()
 }
 
-/// Area and first moments of what has grown, in layers.
-#[derive(Default)]
-struct Grown {
-    area: f64,
-    first: [f64; 3],
-}
-
-impl Grown {
-    fn add(&mut self, m: &Moments, z: f64) {
-        self.area += m.area_mm2;
-        for (sum, c) in self
-            .first
-            .iter_mut()
-            .zip([m.centroid_mm[0], m.centroid_mm[1], z])
-        {
-            *sum += m.area_mm2 * c;
-        }
-    }
-
-    fn tip(&self, hull: &[[f64; 2]], grown_mm: f64) -> Option<Tip> {
-        if hull.is_empty() || self.area <= 0.0 {
-            return None;
-        }
-        let centroid_mm = self.first.map(|f| f / self.area);
-        let (arm_mm, edge_mm) = arm(hull, [centroid_mm[0], centroid_mm[1]]);
-        Some(Tip {
-            grown_mm,
-            centroid_mm,
-            arm_mm,
-            edge_mm,
-        })
-    }
-}
-
-/// Distance of a point to the edge of a convex counter-clockwise hull, above 0 within, and the nearest point.
-fn arm(hull: &[[f64; 2]], p: [f64; 2]) -> (f64, [f64; 2]) {
-    let mut nearest = (f64::INFINITY, hull[0]);
-    let mut within = hull.len() > 2;
-    for (i, &a) in hull.iter().enumerate() {
-        let b = hull[(i + 1) % hull.len()];
-        let (d, q) = ([b[0] - a[0], b[1] - a[1]], [p[0] - a[0], p[1] - a[1]]);
-        let long = d[0] * d[0] + d[1] * d[1];
-        let share = if long > 0.0 {
-            ((q[0] * d[0] + q[1] * d[1]) / long).clamp(0.0, 1.0)
-        } else {
-            0.0
-        };
-        let at = [a[0] + share * d[0], a[1] + share * d[1]];
-        let far = libm::hypot(p[0] - at[0], p[1] - at[1]);
-        if far < nearest.0 {
-            nearest = (far, at);
-        }
-        within &= d[0] * q[1] - d[1] * q[0] >= 0.0;
-    }
-    (if within { nearest.0 } else { -nearest.0 }, nearest.1)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -236,7 +211,13 @@ mod tests {
     fn of(mesh: &Mesh, turn: &Turn, layer_mm: f64, brim_mm: f64) -> Stability {
         let edges = Edges::build(mesh);
         let posed = Posed::new(mesh, turn);
-        measure(&Slicer::new(&posed, &edges).stack(layer_mm), brim_mm)
+        let asks = Asks {
+            brim_mm,
+            lean_deg: 10.0,
+            grip_mm2: 8.0,
+            least_column_mm: 5.0,
+        };
+        measure(&Slicer::new(&posed, &edges).stack(layer_mm), &asks)
     }
 
     fn boxed(min: [f32; 3], max: [f32; 3], layer_mm: f64, brim_mm: f64) -> Stability {
@@ -273,7 +254,7 @@ mod tests {
             assert!((s.tip_deg().expect("it stands") - 9.4623).abs() < 5e-5);
             assert!((s.grip_mm2().expect("it stands") - 100.0 * 5.0 / 60.0).abs() < 1e-9);
             assert!((s.contact_mm2 - 100.0).abs() < 1e-9);
-            assert!((s.contact_rim_mm - 40.0).abs() < 1e-9);
+            assert!((s.tip.as_ref().expect("it stands").foot.rim_mm - 40.0).abs() < 1e-9);
             assert!((s.height_mm - 60.0).abs() < 1e-9);
         }
     }
@@ -357,6 +338,24 @@ mod tests {
             let slender = |s: &Stability| s.slender.as_ref().expect("a column").ratio;
             assert!((slender(&other) / slender(&plain) - 1.0).abs() < 1e-4);
         }
+    }
+
+    /// Four posts 4 x 4 x 40 under a deck: each stands for itself until the deck joins them, atan(2 / 20) at 40 mm.
+    /// A block in the air beside a tower, joined to nothing, does not pull it over.
+    #[test]
+    fn bodies_stand_each_for_itself_until_they_are_joined() {
+        let mut soup = cuboid([0.0, 0.0, 40.0], [30.0, 30.0, 42.0]);
+        for (x, y) in [(0.0, 0.0), (26.0, 0.0), (0.0, 26.0), (26.0, 26.0)] {
+            soup.extend(cuboid([x, y, 0.0], [x + 4.0, y + 4.0, 40.0]));
+        }
+        let s = of(&welded(&soup), &UPRIGHT, 0.2, 0.0);
+        let exact = libm::atan2(2.0, 20.0).to_degrees();
+        assert!((s.tip_deg().expect("a tip") - exact).abs() < 1e-6, "{s:?}");
+        assert!((s.grip_mm2().expect("a tip") - 16.0 * 2.0 / 40.0).abs() < 1e-9);
+        let mut soup = cuboid([0.0; 3], [10.0, 10.0, 60.0]);
+        soup.extend(cuboid([40.0, 0.0, 30.0], [80.0, 40.0, 50.0]));
+        let s = of(&welded(&soup), &UPRIGHT, 0.2, 0.0);
+        assert!((s.tip_deg().expect("a tip") - 9.4623).abs() < 5e-5);
     }
 
     #[test]
