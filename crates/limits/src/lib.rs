@@ -15,6 +15,7 @@ pub mod settings;
 pub mod size;
 pub mod small_parts;
 pub mod soundness;
+pub mod stability;
 mod table;
 mod typed;
 pub mod units;
@@ -31,6 +32,7 @@ pub use settings::{Settings, settings};
 pub use size::{SizeLimits, size_limits};
 pub use small_parts::{SmallParts, small_parts};
 pub use soundness::{SoundnessLimits, soundness_limits};
+pub use stability::{Stability, stability};
 pub use table::Table;
 pub use units::{Units, units};
 pub use walls::{Walls, walls};
@@ -49,6 +51,7 @@ pub fn tables() -> Vec<&'static Table> {
         size::table(),
         small_parts::table(),
         soundness::table(),
+        stability::table(),
         units::table(),
         walls::table(),
     ]

@@ -5,6 +5,8 @@
 
 mod body;
 pub mod column;
+pub mod frame;
+pub mod mending;
 pub mod overhang;
 pub mod stability;
 pub mod warp;
@@ -15,6 +17,7 @@ use mesh::{Edges, Mesh};
 use crate::size::Rotation;
 
 pub use column::Column;
+pub use frame::Frame;
 pub use overhang::Overhangs;
 pub use stability::{Stability, Tip};
 pub use warp::{Cooling, Warp};
@@ -39,6 +42,10 @@ pub struct Asks {
     pub most_layers: usize,
     /// What is asked of overhangs, supports, bridges and islands.
     pub overhang: overhang::Asks,
+    /// What is asked of standing while it grows.
+    pub stability: stability::Asks,
+    /// How its material cools; `None` where that is not known.
+    pub cooling: Option<Cooling>,
 }
 
 /// A part at one layer height.
@@ -50,8 +57,15 @@ pub struct PrintFacts {
     pub layers: usize,
     /// Printed height, mm.
     pub height_mm: f64,
+    /// Takes places of the print pose to the mesh's own frame.
+    pub frame: Frame,
     /// Overhangs, what would hold them up, bridges and islands.
     pub overhang: Overhangs,
+    /// How firmly it stands while it grows.
+    pub stability: Stability,
+    /// How much it is inclined to lift off the plate; `None` where nothing touches it or where nothing is known of
+    /// how its material cools.
+    pub warp: Option<Warp>,
 }
 
 /// Why a part's layers were not measured.
@@ -98,6 +112,12 @@ fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasu
         height: *height,
         layers: stack.count(),
         height_mm: stack.posed().height_mm,
+        frame: Frame::of(stack.posed()),
         overhang: overhang::measure(stack, height, &asks.overhang)?,
+        stability: stability::measure(stack, &asks.stability),
+        warp: asks.cooling.as_ref().and_then(|cooling| {
+            let first = stack.layer(0).contours;
+            warp::measure(&first, stack.count(), height.layer_mm, cooling)
+        }),
     })
 }

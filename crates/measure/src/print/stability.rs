@@ -14,6 +14,7 @@ use layers::{Layer, Moments, Piece, Stack, pieces};
 use super::body::Bodies;
 use super::column::{Column, Columns, Section};
 use crate::hull2::convex_hull;
+use crate::resting::{Resting, restings};
 
 /// Layers a piece of work.
 const CHUNK: usize = 32;
@@ -30,6 +31,8 @@ pub struct Asks {
     pub grip_mm2: f64,
     /// Shorter columns are none, mm.
     pub least_column_mm: f64,
+    /// Columns of a greater slenderness ratio are looked at for a way to lie down.
+    pub ratio: f64,
 }
 
 /// What is known of a part standing on the plate while it grows.
@@ -47,6 +50,9 @@ pub struct Stability {
     pub tip: Option<Tip>,
     /// The most slender piece of the growing part; `None` where no piece has a section.
     pub slender: Option<Column>,
+    /// A way to lie on the plate with at least twice the contact and at most half the height; looked for only where
+    /// a tip or a column is worse than asked for.
+    pub lying: Option<Resting>,
 }
 
 /// A growing body that could tip.
@@ -158,7 +164,23 @@ pub fn measure(stack: &Stack, asks: &Asks) -> Stability {
         columns.add(z, &sections);
     }
     stability.slender = columns.finish();
+    if worst < 1.0 || stability.slender.is_some_and(|c| c.ratio > asks.ratio) {
+        stability.lying = lying(stack, &stability);
+    }
     stability
+}
+
+/// So many ways to rest are looked at.
+const RESTINGS: usize = 6;
+
+/// The lowest way to lie among those with at least twice the contact and at most half the height.
+fn lying(stack: &Stack, stability: &Stability) -> Option<Resting> {
+    restings(stack.posed().mesh, RESTINGS)
+        .into_iter()
+        .filter(|r| {
+            r.contact_mm2 >= 2.0 * stability.contact_mm2 && 2.0 * r.height_mm <= stability.height_mm
+        })
+        .reduce(|a, b| if b.height_mm < a.height_mm { b } else { a })
 }
 
 fn foot(piece: &Piece) -> Foot {
@@ -216,6 +238,7 @@ mod tests {
             lean_deg: 10.0,
             grip_mm2: 8.0,
             least_column_mm: 5.0,
+            ratio: 160.0,
         };
         measure(&Slicer::new(&posed, &edges).stack(layer_mm), &asks)
     }

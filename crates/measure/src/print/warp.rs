@@ -9,6 +9,7 @@
 use layers::Contour;
 
 use crate::hull2::convex_hull;
+use crate::part::PartFacts;
 use crate::turning::least_rectangle;
 
 /// What a layer of a material is taken to do while it cools.
@@ -66,8 +67,9 @@ pub struct Warp {
     pub shrink_mm: f64,
     /// Sharp outer corners of the contact, farthest from its middle first.
     pub corners: Vec<Corner>,
-    /// Its place among the parts of a kit, 1 for the one most inclined to lift; 0 before they are compared.
-    pub rank: usize,
+    /// Its place among the parts of a kit, 1 for the one most inclined to lift; `None` before they are compared, and
+    /// where it is not.
+    pub rank: Option<usize>,
 }
 
 /// A sharp corner of the contact's outline.
@@ -104,8 +106,29 @@ pub fn measure(
         contact_length_mm,
         shrink_mm: cooling.shrink_mm(contact_length_mm),
         corners: corners(&hull),
-        rank: 0,
+        rank: None,
     })
+}
+
+/// Ranks the parts of a kit at their settings' own height; parts lower than `least_mm` are left out.
+pub fn rank(parts: &mut [PartFacts], least_mm: f64) {
+    let lift = |facts: &PartFacts| -> Option<f64> {
+        let own = facts.print.as_ref()?.as_ref().ok()?.first()?;
+        let warp = own.warp.as_ref().filter(|_| own.height_mm >= least_mm)?;
+        (warp.lift_mm > 0.0).then_some(warp.lift_mm)
+    };
+    let mut order: Vec<(usize, f64)> = parts
+        .iter()
+        .enumerate()
+        .filter_map(|(i, facts)| lift(facts).map(|l| (i, l)))
+        .collect();
+    order.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (place, (i, _)) in order.into_iter().enumerate() {
+        let print = parts[i].print.as_mut().and_then(|p| p.as_mut().ok());
+        for warp in print.into_iter().flatten().filter_map(|p| p.warp.as_mut()) {
+            warp.rank = Some(place + 1);
+        }
+    }
 }
 
 /// Sharp corners of a convex outline, farthest from the middle of its corners first.

@@ -2,7 +2,7 @@
 
 use kit::{Kit, Machine, Part, Process, Promise, Settings};
 use measure::PartFacts;
-use measure::print::{Asks, Height, PrintFacts, overhang};
+use measure::print::{Asks, Cooling, Height, PrintFacts, overhang, stability};
 
 /// Everything that is to be measured on a part's layers for the rules to judge it; `None` where the part is not
 /// printed in layers of filament.
@@ -37,6 +37,30 @@ pub fn asks(kit: &Kit, part: &Part) -> Option<Asks> {
             island_layers: limits.island_layers.value as usize,
             way_out_mm: limits.way_out.value,
         },
+        stability: standing(settings),
+        cooling: cooling(kit, part),
+    })
+}
+
+/// What is asked of standing.
+fn standing(settings: &Settings) -> stability::Asks {
+    let limits = limits::stability();
+    stability::Asks {
+        brim_mm: settings.brim_mm,
+        lean_deg: limits.lean.value,
+        grip_mm2: limits.grip.value,
+        least_column_mm: limits.column.value,
+        ratio: limits.slender.value,
+    }
+}
+
+/// How a part's material cools, where both its numbers are known.
+fn cooling(kit: &Kit, part: &Part) -> Option<Cooling> {
+    let material = kit.material_of(part);
+    Some(Cooling {
+        cte_per_k: material.cte_per_k?,
+        tg_c: material.tg_c?,
+        chamber_c: limits::stability().chamber.value,
     })
 }
 
