@@ -25,6 +25,11 @@ impl Piece<'_> {
         std::iter::once(self.outer).chain(self.holes.iter().copied())
     }
 
+    /// The box around the piece, mm: least and greatest corner.
+    pub fn around_mm(&self) -> [[f64; 2]; 2] {
+        [self.low, self.high]
+    }
+
     /// Whether a point lies in the material; on a ring either answer may come.
     pub fn holds(&self, p: [f64; 2]) -> bool {
         (0..2).all(|k| self.low[k] <= p[k] && p[k] <= self.high[k])

@@ -5,6 +5,7 @@
 
 mod body;
 pub mod column;
+pub mod first_layer;
 pub mod frame;
 pub mod mending;
 pub mod overhang;
@@ -17,6 +18,7 @@ use mesh::{Edges, Mesh};
 use crate::size::Rotation;
 
 pub use column::Column;
+pub use first_layer::FirstLayer;
 pub use frame::Frame;
 pub use overhang::Overhangs;
 pub use stability::{Stability, Tip};

@@ -132,7 +132,7 @@ pub fn rank(parts: &mut [PartFacts], least_mm: f64) {
 }
 
 /// Sharp corners of a convex outline, farthest from the middle of its corners first.
-fn corners(hull: &[[f64; 2]]) -> Vec<Corner> {
+pub(super) fn corners(hull: &[[f64; 2]]) -> Vec<Corner> {
     let n = hull.len();
     if n < 3 {
         return Vec::new();
