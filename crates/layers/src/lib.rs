@@ -11,6 +11,7 @@ pub mod posed;
 pub mod raster;
 pub mod slice;
 pub(crate) mod sweep;
+mod volume;
 pub(crate) mod walk;
 pub mod width;
 

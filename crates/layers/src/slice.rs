@@ -136,6 +136,16 @@ impl<'a> Stack<'a> {
         })
     }
 
+    /// Cuts below a vertex of the mesh, or on it.
+    pub(crate) fn level(&self, vertex: u32) -> u32 {
+        self.sweep.levels[vertex as usize]
+    }
+
+    /// Whether a facet counts: it is no second copy of another.
+    pub(crate) fn counts(&self, triangle: u32) -> bool {
+        self.edges.counts(triangle)
+    }
+
     /// Volume by slices, mm3: areas by signed contours times the layer height.
     pub fn volume_mm3(&self) -> f64 {
         let areas = self.each(CHUNK, |layer| layer.area_mm2());

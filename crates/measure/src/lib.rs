@@ -3,6 +3,7 @@
 //! A measure takes settings as plain arguments and returns values and places. It must not know kits,
 //! limits or verdicts, and never says pass.
 
+pub mod ambiguity;
 pub mod beside;
 pub mod crossings;
 pub mod hull2;
@@ -16,6 +17,7 @@ pub mod soundness;
 pub mod turning;
 pub mod walls;
 
+pub use ambiguity::Ambiguity;
 pub use beside::{Beside, Unavailable};
 pub use crossings::{CrossingFacts, CrossingPlace, crossing_facts};
 pub use loading::{LoadFault, Loading};

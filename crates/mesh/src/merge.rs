@@ -40,8 +40,10 @@ pub struct Merged {
     pub still_loose: Vec<u32>,
 }
 
-/// Tries the merge. `None` where vertices crowd so much that too many pairs would have to be looked at.
-pub fn merge(mesh: &Mesh, edges: &Edges, tolerance_mm: f64) -> Option<Merged> {
+/// The mesh with vertices at most the tolerance apart made one, and how many vertices vanished. `None` where vertices
+/// crowd so much that too many pairs would have to be looked at. Facets that lose their surface are left out; `filed`
+/// then holds each facet's number in the mesh given.
+pub fn merged(mesh: &Mesh, tolerance_mm: f64) -> Option<(Mesh, usize)> {
     let all: Vec<u32> = (0..mesh.vertices.len() as u32).collect();
     let mut leader = all.clone();
     near_pairs(mesh, &all, tolerance_mm, |_, a, b| unite(&mut leader, a, b))?;
@@ -63,6 +65,12 @@ pub fn merge(mesh: &Mesh, edges: &Edges, tolerance_mm: f64) -> Option<Merged> {
             second.filed.push(t as u32);
         }
     }
+    Some((second, merged))
+}
+
+/// Tries the merge. `None` where vertices crowd so much that too many pairs would have to be looked at.
+pub fn merge(mesh: &Mesh, edges: &Edges, tolerance_mm: f64) -> Option<Merged> {
+    let (second, merged) = merged(mesh, tolerance_mm)?;
     let after = Edges::build(&second);
     let still_loose = after
         .loose

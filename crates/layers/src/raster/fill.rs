@@ -10,6 +10,8 @@ pub enum Fill {
     Positive,
     /// Where a ray to the outside crosses the contours an odd number of times.
     EvenOdd,
+    /// Where the winding number is below 0: space that is inside out.
+    Negative,
 }
 
 /// The crossings of a layer's contours with the rows of a grid. Its memory is used again for the next layer.
@@ -93,8 +95,8 @@ impl Filler {
                 let was = rule.holds(wound);
                 wound += match rule {
                     Fill::EvenOdd => 1,
-                    Fill::Positive if item & 1 == 1 => -1,
-                    Fill::Positive => 1,
+                    Fill::Positive | Fill::Negative if item & 1 == 1 => -1,
+                    Fill::Positive | Fill::Negative => 1,
                 };
                 match (was, rule.holds(wound)) {
                     (false, true) => start = column,
@@ -114,6 +116,7 @@ impl Fill {
         match self {
             Fill::Positive => wound > 0,
             Fill::EvenOdd => wound & 1 == 1,
+            Fill::Negative => wound < 0,
         }
     }
 }
