@@ -15,7 +15,7 @@ use mesh::Edges;
 use crate::contour::Layer;
 use crate::join;
 use crate::posed::Posed;
-use crate::sweep::{RUN, Sweep, height};
+use crate::sweep::{RUN, Sweep, height, level};
 use crate::walk::Walker;
 
 /// Cuts a posed mesh. Holds no layer height: [`Slicer::stack`] does.
@@ -89,6 +89,16 @@ impl<'a> Stack<'a> {
     /// Height of the cut of layer `k`, mm.
     pub fn z_mm(&self, k: usize) -> f64 {
         height(k, self.layer_mm)
+    }
+
+    /// The first layer whose cut lies above a height, mm, and the height as the cuts take it: one just under a cut
+    /// counts as on it.
+    pub fn first_above(&self, z_mm: f64) -> (usize, f64) {
+        let k = level(z_mm, self.layer_mm) as usize;
+        match k.checked_sub(1) {
+            Some(under) => (k, z_mm.max(self.z_mm(under))),
+            None => (k, z_mm),
+        }
     }
 
     /// The part that is cut.

@@ -7,10 +7,20 @@
 //! below than the allowance is overhang, whoever drew it. Areas are counted in pixels, right to half a pixel along an
 //! outline, without bias.
 
-use layers::Stack;
+mod bridge;
+mod fold;
+mod island;
+mod pass;
+mod patch;
+mod region;
+mod steep;
+#[cfg(test)]
+mod tests;
+mod trapped;
+
 use mesh::vector::Vec3;
 
-use super::{Height, Unmeasured};
+pub(in crate::print) use pass::measure;
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]
@@ -131,14 +141,4 @@ pub struct Island {
     pub area_mm2: f64,
     /// Height at which it is joined to what stands on the plate, mm; `None` where it never is.
     pub joined_mm: Option<f64>,
-}
-
-/// Measures what hangs.
-pub(super) fn measure(
-    stack: &Stack,
-    height: &Height,
-    asks: &Asks,
-) -> Result<Overhangs, Unmeasured> {
-    let _ = (stack, height, asks);
-    Ok(Overhangs::default())
 }

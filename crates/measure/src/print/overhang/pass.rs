@@ -1,0 +1,289 @@
+//! The layers of one height from the plate up: what hangs on each, and from what.
+
+use layers::raster::{Fill, Filler, Joined, components, touched_by, unsupported};
+use layers::{Grid, Layer, Raster, Stack};
+
+use super::island::Islands;
+use super::region::{Regions, Stretch, Under};
+use super::steep::Steep;
+use super::trapped::Voxels;
+use super::{Asks, Overhangs, fold};
+use crate::print::{Height, Unmeasured};
+
+/// Pixels by which a layer may reach further than its facets say: middles against outlines, both ways.
+const ROUNDING_PIXELS: f64 = 1.5;
+/// Nearer than this share of a pixel's side are the eight around it.
+const AROUND_PIXELS: f64 = 1.5;
+
+/// What is remembered of a column of pixels.
+#[derive(Clone, Copy, Default)]
+struct Column {
+    /// Layers up to the last material that ended; 0 where none did.
+    top: u32,
+    /// The layer at which it last hung; 0 for never, since nothing hangs at the plate.
+    hung: u32,
+    /// The region it then belonged to.
+    region: u32,
+}
+
+struct Pass<'s> {
+    stack: &'s Stack<'s>,
+    asks: &'s Asks,
+    grid: Grid,
+    steep: Steep,
+    columns: Vec<Column>,
+    regions: Regions,
+    islands: Islands,
+    voxels: Voxels,
+    /// How far a layer may reach beyond the one below, mm.
+    allowed_mm: f64,
+    /// Further than this lines lie in the air, mm.
+    air_mm: f64,
+    /// A region goes on while it grew within so many layers.
+    memory: usize,
+    found: fold::Found,
+}
+
+pub(in crate::print) fn measure(
+    stack: &Stack,
+    height: &Height,
+    asks: &Asks,
+) -> Result<Overhangs, Unmeasured> {
+    let tangent = libm::tan((asks.allowed_deg + asks.slack_deg).min(89.0).to_radians());
+    let step_mm = height.layer_mm * tangent;
+    let held_mm = asks.held_share * height.bead_mm;
+    let grid = grid(stack, step_mm.max(held_mm).max(asks.way_out_mm), asks)?;
+    let rounding_mm = ROUNDING_PIXELS * grid.pixel_mm;
+    let mut pass = Pass {
+        stack,
+        asks,
+        grid,
+        steep: Steep::of(stack, height, asks),
+        columns: vec![Column::default(); grid.width * grid.height],
+        regions: Regions::default(),
+        islands: Islands::new(asks.island_layers),
+        voxels: Voxels::new(&grid, stack.posed().height_mm, asks.way_out_mm),
+        allowed_mm: step_mm + rounding_mm,
+        air_mm: step_mm.max(held_mm) + rounding_mm,
+        memory: (grid.pixel_mm / step_mm).ceil().min(1e3) as usize + 1,
+        found: fold::Found::default(),
+    };
+    let mut filler = Filler::default();
+    let mut below = grid.blank();
+    for layer in stack.run(0..stack.count()) {
+        let here = filled(&mut filler, &grid, &layer);
+        if layer.index > 0 {
+            pass.step(layer.index, &below, &here);
+        }
+        pass.voxels.add(layer.z_mm, &here);
+        below = here;
+    }
+    Ok(pass.finish())
+}
+
+fn filled(filler: &mut Filler, grid: &Grid, layer: &Layer) -> Raster {
+    filler.gather(grid, &layer.contours);
+    filler.fill(Fill::Positive)
+}
+
+/// Pixels over the part's outline; larger ones where there would be too many.
+fn grid(stack: &Stack, border_mm: f64, asks: &Asks) -> Result<Grid, Unmeasured> {
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for p in &stack.posed().points {
+        for k in 0..2 {
+            low[k] = low[k].min(p[k]);
+            high[k] = high[k].max(p[k]);
+        }
+    }
+    let across = |k: usize| high[k] - low[k] + 2.0 * border_mm;
+    let pixel_mm = asks
+        .pixel_mm
+        .max((across(0) * across(1) / asks.most_pixels).sqrt());
+    Grid::covering(low, high, pixel_mm, border_mm).map_err(|_| Unmeasured::NoGrid)
+}
+
+impl Pass<'_> {
+    /// Takes layer `k`, not the first.
+    fn step(&mut self, k: usize, below: &Raster, here: &Raster) {
+        // Where material ended with the layer below.
+        let width = self.grid.width;
+        below.without(here).runs(|row, start, end| {
+            for column in &mut self.columns[row * width + start..row * width + end] {
+                column.top = k as u32;
+            }
+        });
+        let new = here.without(below);
+        let air = if new.is_empty() {
+            None
+        } else {
+            self.hanging(k, &new, below)
+        };
+        if let Some((hang, air)) = &air {
+            self.file(k, hang, air, below, here);
+        }
+        let hang = air.as_ref().map(|(hang, _)| hang);
+        self.islands.step(k, hang, &new, below, here);
+        for region in self.regions.ended(k, self.memory) {
+            self.found.take(region, self.stack, &self.grid, self.asks);
+        }
+    }
+
+    /// What of a layer's new pixels hangs, and where of it lines lie in the air; `None` where nothing does.
+    fn hanging(&mut self, k: usize, new: &Raster, below: &Raster) -> Option<(Raster, Raster)> {
+        let added = self.steep.added(&self.grid, self.stack, k);
+        let (mut hang, mut air) = match added {
+            Some(mut added) => {
+                added.steep.intersect(new);
+                added.air.intersect(new);
+                (added.steep, added.air)
+            }
+            None => (self.grid.blank(), self.grid.blank()),
+        };
+        let rest = new.without(&hang);
+        if !rest.is_empty() {
+            let far = unsupported(&rest, below, self.allowed_mm);
+            if !far.is_empty() {
+                air.unite(&unsupported(&far, below, self.air_mm));
+                hang.unite(&far);
+            }
+        }
+        if hang.is_empty() {
+            return None;
+        }
+        // What hangs a layer above the plate or the part comes down on it.
+        let (width, sag) = (self.grid.width, self.asks.sag_layers as u32);
+        let mut low = self.grid.blank();
+        let columns = &self.columns;
+        hang.runs(|row, start, end| {
+            let own = &columns[row * width + start..row * width + end];
+            let lies = |c: &Column| k as u32 - c.top < sag;
+            if own.iter().any(lies) {
+                for (i, _) in own.iter().enumerate().filter(|(_, c)| lies(c)) {
+                    low.set_run(row, start + i, start + i + 1);
+                }
+            }
+        });
+        hang.subtract(&low);
+        air.subtract(&low);
+        (!hang.is_empty()).then_some((hang, air))
+    }
+
+    /// Adds what hangs to the regions, joined with those it goes on from.
+    fn file(&mut self, k: usize, hang: &Raster, air: &Raster, below: &Raster, here: &Raster) {
+        let mut held = self.own_feet(k, hang, below, here);
+        held.unite(below);
+        let rim = held
+            .dilated(AROUND_PIXELS * self.grid.pixel_mm)
+            .shared(hang);
+        let pieces = components(hang, Joined::Eight);
+        let first = self.regions.begin(pieces.list.len(), k);
+        let (width, stride) = (self.grid.width, self.voxels.stride());
+        for run in &pieces.runs {
+            let id = first + run.component;
+            let (row, start, end) = (run.row as usize, run.start as usize, run.end as usize);
+            let region = self.regions.get(id);
+            let mut from = start;
+            while from < end {
+                let free = air.get(from, row);
+                let to = (from + 1..end).find(|&i| air.get(i, row) != free);
+                let to = to.unwrap_or(end);
+                region.stretches.push(Stretch {
+                    row: run.row,
+                    start: from as u32,
+                    end: to as u32,
+                    layer: k as u32,
+                    air: free,
+                });
+                from = to;
+            }
+            for i in start..end {
+                let column = &self.columns[row * width + i];
+                region.pixels += 1;
+                region.column_layers += k as u64 - u64::from(column.top);
+                if column.top > 0 {
+                    region.landing += 1;
+                    if i % stride == stride / 2 && row % stride == stride / 2 {
+                        region.under.push(Under {
+                            at: [i as u32, run.row],
+                            from: column.top,
+                            to: k as u32,
+                        });
+                    }
+                }
+            }
+            for i in (start..end).filter(|&i| rim.get(i, row)) {
+                for (x, y) in around(i, row) {
+                    if !held.get(x, y) {
+                        continue;
+                    }
+                    let column = self.columns[y * width + x];
+                    if self.goes_on(k, column) {
+                        self.regions.unite(id, column.region);
+                    } else {
+                        self.regions.get(id).held.push([x as u32, y as u32]);
+                    }
+                }
+            }
+        }
+        for run in &pieces.runs {
+            let from = run.row as usize * width;
+            for column in &mut self.columns[from + run.start as usize..from + run.end as usize] {
+                column.hung = k as u32;
+                column.region = first + run.component;
+            }
+        }
+    }
+
+    /// What a layer adds that does not hang and goes out from what does not hang either: the rim of a region that
+    /// gets less steep goes out from the region, and does not hold it.
+    fn own_feet(&self, k: usize, hang: &Raster, below: &Raster, here: &Raster) -> Raster {
+        let mut rest = here.without(below);
+        rest.subtract(hang);
+        if rest.is_empty() {
+            return rest;
+        }
+        let beside = rest
+            .dilated(AROUND_PIXELS * self.grid.pixel_mm)
+            .shared(below);
+        let mut ground = beside.clone();
+        let width = self.grid.width;
+        beside.runs(|row, start, end| {
+            for i in start..end {
+                if self.goes_on(k, self.columns[row * width + i]) {
+                    ground.set(i, row, false);
+                }
+            }
+        });
+        let near = ground.dilated(AROUND_PIXELS * self.grid.pixel_mm);
+        touched_by(&rest, &near, Joined::Eight)
+    }
+
+    /// Whether a column belongs to a region that may go on in layer `k`.
+    fn goes_on(&self, k: usize, column: Column) -> bool {
+        column.hung > 0 && k - column.hung as usize <= self.memory
+    }
+
+    fn finish(mut self) -> Overhangs {
+        for region in self.regions.ended(usize::MAX, self.memory) {
+            self.found.take(region, self.stack, &self.grid, self.asks);
+        }
+        let islands = self.islands.finish();
+        self.found
+            .finish(self.stack, &self.grid, self.asks, &islands, self.voxels)
+    }
+}
+
+/// The eight pixels around one; the grid's empty border keeps them within it.
+fn around(x: usize, y: usize) -> impl Iterator<Item = (usize, usize)> {
+    const STEPS: [(usize, usize); 8] = [
+        (0, 0),
+        (1, 0),
+        (2, 0),
+        (0, 1),
+        (2, 1),
+        (0, 2),
+        (1, 2),
+        (2, 2),
+    ];
+    STEPS.iter().map(move |&(i, j)| (x + i - 1, y + j - 1))
+}
