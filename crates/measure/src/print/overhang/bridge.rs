@@ -243,7 +243,7 @@ fn across(patch: &Patch, piece: &[usize]) -> Vec<f64> {
         }
         sides.push((side.len(), sum.map(|x| x / side.len() as f64)));
     }
-    sides.sort_by(|a, b| b.0.cmp(&a.0));
+    sides.sort_by_key(|s| std::cmp::Reverse(s.0));
     sides.truncate(MOST_SIDES);
     let mut out = Vec::new();
     for (i, (_, a)) in sides.iter().enumerate() {

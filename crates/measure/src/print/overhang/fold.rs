@@ -266,7 +266,7 @@ fn ends(patch: &Patch, piece: &[usize], cell: usize, [c, s]: [f64; 2]) -> [[f64;
         loop {
             let next = way * (long + 0.5);
             let at = patch.cell([from[0] + next * c, from[1] + next * s]);
-            if !at.is_some_and(|at| piece.binary_search(&at).is_ok()) {
+            if at.is_none_or(|at| piece.binary_search(&at).is_err()) {
                 break;
             }
             long += 0.5;
