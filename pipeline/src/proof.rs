@@ -13,7 +13,7 @@ use crate::progress::Progress;
 use crate::stages::inspect::Inspected;
 use crate::stages::load;
 use crate::stages::read::Opened;
-use crate::stages::{inspect, judge};
+use crate::stages::{inspect, judge, look};
 use crate::stop::Stop;
 
 /// What is asked of a check.
@@ -125,10 +125,11 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     } else {
         limited
     };
-    let facts: Vec<PartFacts> = inspected
+    let mut facts: Vec<PartFacts> = inspected
         .iter_mut()
         .map(|i| std::mem::take(&mut i.facts))
         .collect();
+    look::look(&mut facts);
     let verdict = judge::judge(&kit, &facts, &beside, request.as_of);
     Ok(Proof {
         as_of: request.as_of.to_string(),

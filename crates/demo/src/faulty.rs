@@ -9,6 +9,7 @@ mod manifest;
 mod shapes;
 mod size;
 mod soundness;
+mod standing;
 mod walls;
 
 use crate::KitFile;
@@ -160,6 +161,7 @@ pub fn files() -> Vec<KitFile> {
         soundness::TWINS,
         walls::TWINS,
         size::TWINS,
+        standing::TWINS,
         manifest::TWINS,
     ] {
         for (rule, make) in family {

@@ -1,6 +1,8 @@
 //! `report.json`, format 1: lengths mm, places in the mesh's own frame as exported. Every number leaves
 //! rounded; what was not measured is `null` and stands in `not_measured`.
 
+mod print;
+
 use std::collections::BTreeMap;
 
 use findings::{Finding, NotMeasured, PartRef, Waived};
@@ -82,6 +84,7 @@ struct PartOut<'a> {
     nonmanifold_edges: Option<u64>,
     self_intersections: Option<u64>,
     fits: BTreeMap<&'a str, Fit>,
+    print: Option<Vec<print::PrintOut>>,
 }
 
 #[derive(Serialize)]
@@ -208,6 +211,7 @@ fn part_out<'a>(kit: &'a Kit, part: &'a Part, facts: &'a PartFacts) -> PartOut<'
                 (p.promise.as_str(), fit)
             })
             .collect(),
+        print: print::rows(facts),
     }
 }
 

@@ -25,9 +25,11 @@ pub mod registry;
 mod sample;
 pub mod size;
 mod small;
+pub mod stability;
 mod unmeasured;
 pub mod waiver;
 pub mod wall;
+pub mod warp;
 pub mod words;
 
 pub use asks::soundness_asks;

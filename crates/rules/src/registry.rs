@@ -67,12 +67,15 @@ pub static RULES: &[&Entry] = &[
     &crate::size::diagonal_only::ENTRY,
     &crate::size::edge_margin::ENTRY,
     &crate::size::over_plate::ENTRY,
+    &crate::stability::slender::ENTRY,
+    &crate::stability::tips::ENTRY,
     &crate::waiver::ended::ENTRY,
     &crate::waiver::ends_soon::ENTRY,
     &crate::waiver::stale::ENTRY,
     &crate::wall::lost::ENTRY,
     &crate::wall::thin::ENTRY,
     &crate::wall::unmeasured::ENTRY,
+    &crate::warp::corner::ENTRY,
 ];
 
 /// The rule of an id or of an earlier id.

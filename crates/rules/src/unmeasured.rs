@@ -29,6 +29,13 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: "too many facets lie in one another's boxes".into(),
             });
         }
+        if let Some(why) = crate::stability::unmeasured(facts) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "how firmly it stands while it grows".into(),
+                why: why.into(),
+            });
+        }
         let walls = facts
             .walls
             .as_ref()

@@ -6,5 +6,6 @@ pub mod draw;
 pub mod inspect;
 pub mod judge;
 pub mod load;
+pub mod look;
 pub mod read;
 pub mod report;

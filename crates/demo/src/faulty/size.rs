@@ -13,7 +13,7 @@ pub(crate) const TWINS: &[Twins] = &[
 /// A square slab: too long at any angle, or 10 mm shorter than the plate.
 fn over_plate(raises: bool) -> Faulty {
     let side = if raises { 230.0 } else { 210.0 };
-    let kit = Faulty::new().part("slab", &cuboid([0.0; 3], [side, side, 5.0]));
+    let kit = Faulty::new().part("slab", &cuboid([0.0; 3], [side, side, 12.0]));
     if raises {
         kit.blocks("size.over-plate", &["slab"])
     } else {
@@ -24,7 +24,7 @@ fn over_plate(raises: bool) -> Faulty {
 /// A bar that fits only across the corners, or along the side.
 fn diagonal_only(raises: bool) -> Faulty {
     let length = if raises { 260.0 } else { 210.0 };
-    let kit = Faulty::new().part("bar", &cuboid([0.0; 3], [length, 10.0, 5.0]));
+    let kit = Faulty::new().part("bar", &cuboid([0.0; 3], [length, 10.0, 12.0]));
     if raises {
         kit.notes("size.diagonal-only", &["bar"])
     } else {
@@ -35,7 +35,7 @@ fn diagonal_only(raises: bool) -> Faulty {
 /// A slab that leaves 1 mm or 5 mm on each side.
 fn edge_margin(raises: bool) -> Faulty {
     let side = if raises { 218.0 } else { 210.0 };
-    let kit = Faulty::new().part("slab", &cuboid([0.0; 3], [side, side, 5.0]));
+    let kit = Faulty::new().part("slab", &cuboid([0.0; 3], [side, side, 12.0]));
     if raises {
         kit.notes("size.edge-margin", &["slab"])
     } else {

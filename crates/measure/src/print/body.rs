@@ -89,7 +89,13 @@ impl Bodies {
             *sum += more;
         }
         let foot = &mut body.foot;
-        foot.contact_mm2 += gone.foot.contact_mm2;
+        let both = foot.contact_mm2 + gone.foot.contact_mm2;
+        if both > 0.0 {
+            let share = gone.foot.contact_mm2 / both;
+            foot.middle_mm = [0, 1]
+                .map(|k| foot.middle_mm[k] + share * (gone.foot.middle_mm[k] - foot.middle_mm[k]));
+        }
+        foot.contact_mm2 = both;
         foot.rim_mm += gone.foot.rim_mm;
         foot.pieces += gone.foot.pieces;
         if !gone.foot.hull.is_empty() {
@@ -140,7 +146,7 @@ impl Body {
 }
 
 /// Distance of a point to the edge of a convex counter-clockwise hull, above 0 within, and the nearest point.
-fn arm(hull: &[[f64; 2]], p: [f64; 2]) -> (f64, [f64; 2]) {
+pub(super) fn arm(hull: &[[f64; 2]], p: [f64; 2]) -> (f64, [f64; 2]) {
     let mut nearest = (f64::INFINITY, hull[0]);
     let mut within = hull.len() > 2;
     for (i, &a) in hull.iter().enumerate() {

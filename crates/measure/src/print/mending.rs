@@ -67,17 +67,18 @@ pub fn pads(tip: &Tip, enough: &Enough, long: f64, most_mm: f64) -> Option<Pads>
     let at = |u: f64, v: f64| [u * x[0] + v * y[0], u * x[1] + v * y[1]];
     let centroid = [tip.centroid_mm[0], tip.centroid_mm[1]];
     let aside = (along(y, centroid) - my).abs();
+    let off = (along(y, tip.foot.middle_mm) - my).abs();
     // A centroid beyond an end is not held by pads there.
     if (along(x, centroid) - mx).abs() > half {
         return None;
     }
-    let least = (2.0 * aside).max(wide).ceil() as usize + 1;
+    let least = (2.0 * aside.max(off)).max(wide).ceil() as usize + 1;
     whole(least, 2.0 * most_mm)
         .find(|diameter| {
             let arm = 0.5 * diameter - aside;
             let more = 0.25 * PI * diameter * diameter - 0.5 * diameter * wide;
             let lean = libm::atan2(arm, tip.centroid_mm[2]).to_degrees();
-            let grip = (tip.foot.contact_mm2 + 2.0 * more) * arm / tip.grown_mm;
+            let grip = (tip.foot.contact_mm2 + 2.0 * more) * (0.5 * diameter - off) / tip.grown_mm;
             enough.met(lean, grip)
         })
         .map(|diameter_mm| Pads {
@@ -112,6 +113,7 @@ mod tests {
                 rim_mm: 2.0 * (w + d),
                 pieces: 1,
                 hull: vec![[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]],
+                middle_mm: [0.5 * w, 0.5 * d],
             },
         }
     }

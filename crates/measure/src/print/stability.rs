@@ -2,8 +2,9 @@
 //!
 //! Statics of a rigid body on the convex hull of its contact: at every height of a growing body, the tip angle is
 //! atan(d / z) with z the height of its centroid and d the least distance from the centroid's foot to the hull's edge,
-//! below 0 outside it. What holds a print is the plate's grip rather than weight: contact times d over height says
-//! how well a push at the top is held; a force over a stress, so an area, mm2. Pieces that are not joined yet stand
+//! below 0 outside it. What holds a print is the plate's grip rather than weight: contact times the least distance
+//! from its own middle to its hull's edge, over height, says how well a push at the top is held; a force over a
+//! stress, so an area, mm2. Pieces that are not joined yet stand
 //! each for itself; what begins in the air counts from where it is joined. Supports and the plate's texture are not
 //! modelled. A brim widens the contact.
 //!
@@ -11,7 +12,7 @@
 
 use layers::{Layer, Moments, Piece, Stack, pieces};
 
-use super::body::Bodies;
+use super::body::{Bodies, arm};
 use super::column::{Column, Columns, Section};
 use crate::hull2::convex_hull;
 use crate::resting::{Resting, restings};
@@ -82,9 +83,19 @@ pub struct Foot {
     pub pieces: usize,
     /// Their convex hull, print pose, counter-clockwise.
     pub hull: Vec<[f64; 2]>,
+    /// Their area's centroid, print pose, mm.
+    pub middle_mm: [f64; 2],
 }
 
 impl Foot {
+    /// Least distance from the middle to the hull's edge, mm; below 0 outside it.
+    pub fn reach_mm(&self) -> f64 {
+        if self.hull.is_empty() {
+            return 0.0;
+        }
+        arm(&self.hull, self.middle_mm).0
+    }
+
     /// Area with a strip of that width around each piece, mm2: a strip along its rim and the rounds of its corners
     /// (Steiner).
     pub fn held_mm2(&self, brim_mm: f64) -> f64 {
@@ -100,10 +111,10 @@ impl Tip {
         libm::atan2(self.arm_mm + brim_mm, self.centroid_mm[2]).to_degrees()
     }
 
-    /// How well a push at the top is held by the plate's grip: contact times arm over height, mm2, on a foot wider
+    /// How well a push at the top is held by the plate's grip: contact times reach over height, mm2, on a foot wider
     /// all around by that much, mm.
     pub fn grip_mm2(&self, brim_mm: f64) -> f64 {
-        self.foot.held_mm2(brim_mm) * (self.arm_mm + brim_mm) / self.grown_mm
+        self.foot.held_mm2(brim_mm) * (self.foot.reach_mm() + brim_mm) / self.grown_mm
     }
 }
 
@@ -184,8 +195,10 @@ fn lying(stack: &Stack, stability: &Stability) -> Option<Resting> {
 }
 
 fn foot(piece: &Piece) -> Foot {
+    let moments = Moments::of(piece.rings());
     Foot {
-        contact_mm2: piece.rings().map(|c| c.area_mm2()).sum(),
+        contact_mm2: moments.area_mm2,
+        middle_mm: moments.centroid_mm,
         rim_mm: length(&piece.outer.points),
         pieces: 1,
         hull: convex_hull(&piece.outer.points),
