@@ -20,7 +20,7 @@ use crate::{DemoError, KitFile};
 const HEADER: &str = "skerry-light demo, invented";
 
 /// Every printed shape by its file's stem.
-fn parts() -> [(&'static str, Solid); 20] {
+fn parts() -> [(&'static str, Solid); 21] {
     [
         ("rock-left", rock::left()),
         ("rock-right", rock::right()),
@@ -32,6 +32,7 @@ fn parts() -> [(&'static str, Solid); 20] {
         ("door", door::door()),
         ("door-surround", door::surround()),
         ("window", door::window()),
+        ("shutter", door::shutter()),
         ("gallery", gallery::gallery()),
         ("railing", door::railing()),
         ("lantern-frame", lantern::frame()),

@@ -65,6 +65,30 @@ pub fn window() -> Solid {
     Solid::extruded(&frame, 0.0, 2.0).with(&sill)
 }
 
+/// A shutter in place of the upper window to the back: five slats that lean by 45 degrees, in a frame with the
+/// window's outline. Each slat's edges are cut square, so that none runs out to nothing.
+pub fn shutter() -> Solid {
+    let outer = cut_head(13.0, 0.0, 20.0, shorter_cut(3.6, 0.25));
+    let opening = cut_head(9.4, 2.5, 17.6, 2.2);
+    let (thick, deep, edge) = (1.0, 2.0, 0.4);
+    let lean = deep - edge;
+    (0..5).fold(
+        Solid::extruded(&[outer, opening], 0.0, deep),
+        |body, k| {
+            let y = 2.9 + 2.8 * f64::from(k);
+            let slat = vec![
+                [y, 0.0],
+                [y + thick, 0.0],
+                [y + thick + lean, lean],
+                [y + thick + lean, deep],
+                [y + lean, deep],
+                [y, edge],
+            ];
+            body.with(&Solid::extruded_along_x(&[slat], -5.2, 5.2))
+        },
+    )
+}
+
 /// A railing segment for one side of the gallery: posts with tenons and knobs, rails and balusters, on its
 /// back and 2.0 mm thick.
 pub fn railing() -> Solid {
