@@ -45,6 +45,11 @@ impl Faulty {
         self
     }
 
+    /// Gives every part a brim: what stands on its edge is held.
+    pub(crate) fn brim(self) -> Faulty {
+        self.instead("[settings.body]\n", "[settings.body]\nbrim = 4\n")
+    }
+
     /// Adds to the manifest.
     pub(crate) fn toml(mut self, text: &str) -> Faulty {
         self.body.push_str(&format!("\n{text}\n"));

@@ -72,6 +72,7 @@ fn kit_unmeasured(raises: bool) -> Faulty {
 /// A sheet of 0.6 mm with a waiver for its thin wall.
 fn waived_sheet(thickness: f32, revision: &str) -> Faulty {
     Faulty::new()
+        .brim()
         .part("sheet", &cuboid([0.0; 3], [30.0, thickness, 20.0]))
         .toml(&format!(
             "[[waiver]]\nrule = \"wall.thin\"\npart = \"sheet\"\nnot-worse-than = 0.5\n\

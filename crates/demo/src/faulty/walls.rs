@@ -16,7 +16,9 @@ pub(crate) const TWINS: &[Twins] = &[
 /// A sheet that stands on its edge: thinner than one nozzle width, or two beads thick.
 fn lost(raises: bool) -> Faulty {
     let thickness = if raises { 0.3 } else { 0.84 };
-    let kit = Faulty::new().part("sheet", &cuboid([0.0; 3], [30.0, thickness, 20.0]));
+    let kit = Faulty::new()
+        .brim()
+        .part("sheet", &cuboid([0.0; 3], [30.0, thickness, 12.0]));
     if raises {
         kit.blocks("wall.lost", &["sheet"])
     } else {
