@@ -25,6 +25,10 @@ typed!(
     area: "overhang.area",
     /// Lines in the air may reach this far, mm.
     air: "overhang.air",
+    /// Surfaces steeper than allowed, each line still on the one below, may reach this far, mm.
+    steep: "overhang.steep",
+    /// An overhang more of which lies over the part cannot be held from the plate, share.
+    over_part: "overhang.over-part",
     /// Islands of less area are none, mm2.
     island_area: "island.area",
     /// Islands joined within so many layers are none.

@@ -5,6 +5,7 @@
 //! numeric literal but 0 and 1: limits stand in the tables of crate `limits`.
 
 mod asks;
+pub mod bridge;
 mod case;
 mod departure;
 pub mod detail;
@@ -13,10 +14,12 @@ pub mod file;
 pub mod gap;
 mod guess;
 pub mod internal;
+pub mod island;
 mod judge;
 pub mod kit;
 pub mod mesh;
 pub mod mirror;
+pub mod overhang;
 pub mod print;
 pub mod promise;
 pub mod reference;
@@ -26,6 +29,7 @@ mod sample;
 pub mod size;
 mod small;
 pub mod stability;
+pub mod support;
 mod unmeasured;
 pub mod waiver;
 pub mod wall;

@@ -31,11 +31,13 @@ impl Entry {
 
 /// Every rule, by family, then by id.
 pub static RULES: &[&Entry] = &[
+    &crate::bridge::long::ENTRY,
     &crate::detail::lost::ENTRY,
     &crate::edge::feather::ENTRY,
     &crate::file::missing::ENTRY,
     &crate::gap::fused::ENTRY,
     &crate::internal::fault::ENTRY,
+    &crate::island::in_air::ENTRY,
     &crate::kit::unmeasured::ENTRY,
     &crate::mesh::body_count::ENTRY,
     &crate::mesh::crack::ENTRY,
@@ -62,6 +64,9 @@ pub static RULES: &[&Entry] = &[
     &crate::mesh::unit_doubtful::ENTRY,
     &crate::mesh::unreadable::ENTRY,
     &crate::mirror::differs::ENTRY,
+    &crate::overhang::steep::ENTRY,
+    &crate::overhang::unsupported::ENTRY,
+    &crate::print::unmeasured::ENTRY,
     &crate::promise::none::ENTRY,
     &crate::reference::unreadable::ENTRY,
     &crate::size::diagonal_only::ENTRY,
@@ -69,6 +74,7 @@ pub static RULES: &[&Entry] = &[
     &crate::size::over_plate::ENTRY,
     &crate::stability::slender::ENTRY,
     &crate::stability::tips::ENTRY,
+    &crate::support::trapped::ENTRY,
     &crate::waiver::ended::ENTRY,
     &crate::waiver::ends_soon::ENTRY,
     &crate::waiver::stale::ENTRY,

@@ -47,6 +47,13 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why,
             });
         }
+        if let Some((why, _)) = crate::print::unmeasured::reason(facts) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "layers".into(),
+                why,
+            });
+        }
     }
     out
 }

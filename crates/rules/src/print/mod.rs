@@ -1,8 +1,13 @@
 //! What is asked of a part's layers, and which of its heights a promise is judged by.
 
+mod fold;
+pub mod unmeasured;
+
 use kit::{Kit, Machine, Part, Process, Promise, Settings};
 use measure::PartFacts;
 use measure::print::{Asks, Cooling, Height, PrintFacts, overhang, stability};
+
+pub(crate) use fold::{Hit, Printed, fold, from_below, hits};
 
 /// Everything that is to be measured on a part's layers for the rules to judge it; `None` where the part is not
 /// printed in layers of filament.

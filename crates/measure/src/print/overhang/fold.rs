@@ -25,9 +25,16 @@ pub(super) struct Found {
     overhangs: Vec<Overhang>,
     bridges: Vec<Bridge>,
     /// The samples of support that stands on the part, region by region.
-    under: Vec<Vec<Under>>,
+    under: Vec<Standing>,
     /// The most pixels of one region that stands on the part, with a place there.
     landing_most: Option<(u64, Under)>,
+}
+
+/// Support of one region that stands on the part.
+struct Standing {
+    columns: Vec<Under>,
+    air_mm: f64,
+    span_mm: f64,
 }
 
 /// A place of a layer's lower side in the mesh's own frame.
@@ -51,6 +58,7 @@ impl Found {
             return;
         }
         let (mut air_mm, mut at) = (0.0, reach_at);
+        let bridges = self.bridges.len();
         for piece in patch.air_pieces() {
             if let Some((mm, cell)) = self.hang(&patch, &piece, stack, asks)
                 && mm > air_mm
@@ -58,13 +66,22 @@ impl Found {
                 (air_mm, at) = (mm, cell);
             }
         }
+        let spans = self.bridges[bridges..].iter().map(|b| b.span_mm);
+        let span_mm = spans.fold(0.0, f64::max);
+        let steep_mm = (0..patch.width * patch.height)
+            .filter(|&c| patch.hangs(c) && !patch.in_the_air(c))
+            .filter_map(|c| patch.far_mm(c))
+            .fold(0.0, f64::max);
         let layer = patch.layer(at) as usize;
         self.overhangs.push(Overhang {
             at: place(stack, patch.middle(at), layer),
             height_mm: layer as f64 * stack.layer_mm(),
             reach_mm,
             air_mm,
+            steep_mm,
+            span_mm,
             area_mm2,
+            landing_mm2: region.landing as f64 * grid.pixel_mm2(),
             island,
             outline: outline(&patch, &region, stack, grid, layer),
         });
@@ -80,7 +97,11 @@ impl Found {
             self.landing_most = Some((region.landing, under));
         }
         if !region.under.is_empty() {
-            self.under.push(region.under);
+            self.under.push(Standing {
+                columns: region.under,
+                air_mm,
+                span_mm,
+            });
         }
     }
 
@@ -192,7 +213,7 @@ impl Found {
             for region in &self.under {
                 let (mut whole, mut known, mut volume) = (0.0, 0.0, 0.0);
                 let mut deepest: Option<(f64, [f64; 2], f64)> = None;
-                for u in region {
+                for u in &region.columns {
                     let [from, to] = [u.from, u.to].map(|l| f64::from(l) * layer_mm);
                     let long = (to - from) * sample_mm2;
                     whole += long;
@@ -213,6 +234,8 @@ impl Found {
                         at: stack.posed().to_mesh([at[0], at[1], z]),
                         height_mm: z,
                         volume_mm3,
+                        air_mm: region.air_mm,
+                        span_mm: region.span_mm,
                     });
                     support.trapped_mm3 += volume_mm3;
                 }

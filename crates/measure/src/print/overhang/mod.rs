@@ -77,8 +77,14 @@ pub struct Overhang {
     pub reach_mm: f64,
     /// How far lines that lie in the air, and are held on one side only, reach beyond what holds them, mm.
     pub air_mm: f64,
+    /// How far it reaches where each line still rests on the one below, mm; 0 where none does.
+    pub steep_mm: f64,
+    /// The longest span of the bridges in it, mm; 0 without any.
+    pub span_mm: f64,
     /// Its area, projected on the plate, mm2.
     pub area_mm2: f64,
+    /// How much of it lies over the part and not over the plate, mm2.
+    pub landing_mm2: f64,
     /// Whether it begins in the air: nothing holds it on any side.
     pub island: bool,
     /// The hull of its projection, at its own height.
@@ -111,6 +117,10 @@ pub struct Trapped {
     pub height_mm: f64,
     /// Its volume, mm3.
     pub volume_mm3: f64,
+    /// How far the overhang that it holds reaches into the air, mm.
+    pub air_mm: f64,
+    /// The longest span of the bridges it holds, mm; 0 without any.
+    pub span_mm: f64,
 }
 
 /// A stretch in the air that is held on two opposite sides.

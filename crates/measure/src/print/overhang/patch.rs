@@ -127,6 +127,11 @@ impl Patch {
         self.kind[cell] & HANGS != 0
     }
 
+    /// Whether lines of a cell lie in the air.
+    pub(super) fn in_the_air(&self, cell: usize) -> bool {
+        self.kind[cell] & AIR != 0
+    }
+
     /// The cell whose middle lies nearest to a place in units of cells; `None` beside the map.
     pub(super) fn cell(&self, [x, y]: [f64; 2]) -> Option<usize> {
         let (x, y) = (x + 0.5, y + 0.5);

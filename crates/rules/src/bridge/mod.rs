@@ -1,0 +1,3 @@
+//! What is laid across the air from side to side.
+
+pub mod long;

@@ -1,0 +1,3 @@
+//! What begins in the air.
+
+pub mod in_air;

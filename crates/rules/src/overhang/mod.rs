@@ -1,0 +1,4 @@
+//! What hangs over nothing, against the supports that are promised.
+
+pub mod steep;
+pub mod unsupported;

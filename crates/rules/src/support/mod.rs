@@ -1,0 +1,3 @@
+//! What supports do to a part.
+
+pub mod trapped;
