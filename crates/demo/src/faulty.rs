@@ -5,6 +5,7 @@
 //! finding of that kit. This room states what must be found; how it is found it must not know.
 
 mod decode;
+mod layers;
 mod manifest;
 mod shapes;
 mod size;
@@ -48,6 +49,11 @@ impl Faulty {
     /// Gives every part a brim: what stands on its edge is held.
     pub(crate) fn brim(self) -> Faulty {
         self.instead("[settings.body]\n", "[settings.body]\nbrim = 4\n")
+    }
+
+    /// Lets the promise print supports, also on the part.
+    pub(crate) fn supported(self) -> Faulty {
+        self.instead("nozzle = 0.4\n", "nozzle = 0.4\nsupports = \"from-part\"\n")
     }
 
     /// Adds to the manifest.
@@ -165,6 +171,7 @@ pub fn files() -> Vec<KitFile> {
         decode::TWINS,
         soundness::TWINS,
         walls::TWINS,
+        layers::TWINS,
         size::TWINS,
         standing::TWINS,
         manifest::TWINS,

@@ -150,6 +150,7 @@ fn unit_doubtful(raises: bool) -> Faulty {
         Faulty::new()
             .part("block", &metres)
             .blocks("mesh.unit-doubtful", &["block"])
+            .warns("print.unmeasured", &["block"])
     } else {
         Faulty::new().part_with("block", "units = \"m\"", &metres)
     }

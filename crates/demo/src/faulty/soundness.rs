@@ -83,7 +83,9 @@ fn pinched_vertex(raises: bool) -> Faulty {
         &block(),
         &second([20.0 + apart, 20.0 + apart, 10.0 + apart]),
     );
-    let kit = Faulty::new().part_with("blocks", "bodies = 2", &facets);
+    let kit = Faulty::new()
+        .supported()
+        .part_with("blocks", "bodies = 2", &facets);
     if raises {
         kit.notes("mesh.pinched-vertex", &["blocks"])
     } else {
@@ -251,7 +253,7 @@ fn self_crossing(raises: bool) -> Faulty {
         facets.push([outer[k], outer[n], inner[n]]);
         facets.push([outer[k], inner[n], inner[k]]);
     }
-    let kit = Faulty::new().part("pit", &facets);
+    let kit = Faulty::new().supported().part("pit", &facets);
     if raises {
         kit.warns("mesh.self-crossing", &["pit"])
     } else {
@@ -282,10 +284,13 @@ fn shells_crossing(raises: bool) -> Faulty {
     let facets = both(&block(), &cuboid([x, 5.0, 2.0], [x + 10.0, 15.0, 8.0]));
     if raises {
         Faulty::new()
+            .supported()
             .part("blocks", &facets)
             .notes("mesh.shells-crossing", &["blocks"])
     } else {
-        Faulty::new().part_with("blocks", "bodies = 2", &facets)
+        Faulty::new()
+            .supported()
+            .part_with("blocks", "bodies = 2", &facets)
     }
 }
 
@@ -294,9 +299,12 @@ fn shells_touching(raises: bool) -> Faulty {
     let facets = both(&block(), &cuboid([x, 5.0, 2.0], [x + 10.0, 15.0, 8.0]));
     if raises {
         Faulty::new()
+            .supported()
             .part("blocks", &facets)
             .notes("mesh.shells-touching", &["blocks"])
     } else {
-        Faulty::new().part_with("blocks", "bodies = 2", &facets)
+        Faulty::new()
+            .supported()
+            .part_with("blocks", "bodies = 2", &facets)
     }
 }

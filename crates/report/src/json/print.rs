@@ -2,9 +2,10 @@
 
 use measure::PartFacts;
 use measure::print::PrintFacts;
+use measure::print::overhang::{Bridge, Island};
 use serde::Serialize;
 
-use crate::number::measure;
+use crate::number::{measure, point};
 
 #[derive(Serialize)]
 pub(super) struct PrintOut {
@@ -12,9 +13,31 @@ pub(super) struct PrintOut {
     bead_mm: Option<f64>,
     layers: usize,
     height_mm: Option<f64>,
+    overhang_mm2: Option<f64>,
+    support_contact_mm2: Option<f64>,
+    support_landing_mm2: Option<f64>,
+    support_mm3: Option<f64>,
+    trapped_support_mm3: Option<f64>,
+    islands: Vec<IslandOut>,
+    bridges: Vec<BridgeOut>,
     tip_deg: Option<f64>,
     slenderness: Option<f64>,
     warp_rank: Option<usize>,
+}
+
+#[derive(Serialize)]
+struct IslandOut {
+    at: [f64; 3],
+    height_mm: Option<f64>,
+    area_mm2: Option<f64>,
+    joined_mm: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct BridgeOut {
+    at: [f64; 3],
+    span_mm: Option<f64>,
+    area_mm2: Option<f64>,
 }
 
 /// The rows; `None` where the layers were not measured.
@@ -29,8 +52,32 @@ fn row(p: &PrintFacts) -> PrintOut {
         bead_mm: measure(p.height.bead_mm),
         layers: p.layers,
         height_mm: measure(p.height_mm),
+        overhang_mm2: measure(p.overhang.area_mm2),
+        support_contact_mm2: measure(p.overhang.support.contact_mm2),
+        support_landing_mm2: measure(p.overhang.support.landing_mm2),
+        support_mm3: measure(p.overhang.support.volume_mm3),
+        trapped_support_mm3: measure(p.overhang.support.trapped_mm3),
+        islands: p.overhang.islands.iter().map(island).collect(),
+        bridges: p.overhang.bridges.iter().map(bridge).collect(),
         tip_deg: p.stability.tip_deg().and_then(measure),
         slenderness: p.stability.slender.and_then(|c| measure(c.ratio)),
         warp_rank: p.warp.as_ref().and_then(|w| w.rank),
+    }
+}
+
+fn island(i: &Island) -> IslandOut {
+    IslandOut {
+        at: point(i.at),
+        height_mm: measure(i.height_mm),
+        area_mm2: measure(i.area_mm2),
+        joined_mm: i.joined_mm.and_then(measure),
+    }
+}
+
+fn bridge(b: &Bridge) -> BridgeOut {
+    BridgeOut {
+        at: point(b.at),
+        span_mm: measure(b.span_mm),
+        area_mm2: measure(b.area_mm2),
     }
 }
