@@ -1,17 +1,21 @@
 //! The 2-D kernel and the stack of layers: slicing, rasters, offsets, widths.
 //! It must not know kits, limits or verdicts.
 
+mod volume;
+
 pub mod contour;
 pub(crate) mod inside;
 pub mod join;
 pub mod moments;
+pub mod narrow;
 pub mod outline;
 pub mod pieces;
+pub mod plain;
 pub mod posed;
 pub mod raster;
 pub mod slice;
 pub(crate) mod sweep;
-mod volume;
+pub mod united;
 pub(crate) mod walk;
 pub mod width;
 

@@ -189,6 +189,35 @@ impl Outline {
     }
 }
 
+impl Outline {
+    /// How often the outline goes round a point, mm, seen from where its looked-at side is to the left. An edge counts
+    /// from its lower end up to, not with, its upper one.
+    pub fn winding(&self, point_mm: [f64; 2], seen: &mut Seen) -> i32 {
+        let [x, y] = point_mm;
+        let row = ((y - self.low[1]) / self.cell).floor();
+        if self.segments.is_empty() || !(row >= 0.0 && row < self.rows as f64) {
+            return 0;
+        }
+        seen.begin(self.segments.len());
+        let first = ((x - self.low[0]) / self.cell).floor().max(0.0) as usize;
+        let mut wound = 0;
+        for column in first..self.columns {
+            let cell = row as usize * self.columns + column;
+            let [from, to] = [self.starts[cell] as usize, self.starts[cell + 1] as usize];
+            for &k in &self.items[from..to] {
+                let s = &self.segments[k as usize];
+                let (was, is) = (s.start[1] <= y, s.end[1] <= y);
+                if was != is && seen.first_time(k) {
+                    // Above 0 where the point lies to the left of the way.
+                    let left = s.along[0] * (y - s.start[1]) - s.along[1] * (x - s.start[0]);
+                    wound += i32::from(was && left > 0.0) - i32::from(is && left < 0.0);
+                }
+            }
+        }
+        wound
+    }
+}
+
 /// Which segments a question has met already.
 #[derive(Debug, Clone, Default)]
 pub struct Seen {

@@ -7,6 +7,7 @@ mod body;
 pub mod column;
 pub mod first_layer;
 pub mod frame;
+pub mod lines;
 pub mod mending;
 pub mod overhang;
 pub mod stability;
@@ -20,6 +21,7 @@ use crate::size::Rotation;
 pub use column::Column;
 pub use first_layer::FirstLayer;
 pub use frame::Frame;
+pub use lines::Lines;
 pub use overhang::Overhangs;
 pub use stability::{Stability, Tip};
 pub use warp::{Cooling, Warp};
@@ -44,6 +46,8 @@ pub struct Asks {
     pub most_layers: usize,
     /// What is asked of overhangs, supports, bridges and islands.
     pub overhang: overhang::Asks,
+    /// What is asked of its lines and of the gaps between them.
+    pub lines: lines::Asks,
     /// What is asked of standing while it grows.
     pub stability: stability::Asks,
     /// How its material cools; `None` where that is not known.
@@ -63,6 +67,8 @@ pub struct PrintFacts {
     pub frame: Frame,
     /// Overhangs, what would hold them up, bridges and islands.
     pub overhang: Overhangs,
+    /// Where its layers or their gaps are too narrow.
+    pub lines: Lines,
     /// How firmly it stands while it grows.
     pub stability: Stability,
     /// How much it is inclined to lift off the plate; `None` where nothing touches it or where nothing is known of
@@ -116,6 +122,7 @@ fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasu
         height_mm: stack.posed().height_mm,
         frame: Frame::of(stack.posed()),
         overhang: overhang::measure(stack, height, &asks.overhang)?,
+        lines: lines::measure(stack, &asks.lines),
         stability: stability::measure(stack, &asks.stability),
         warp: asks.cooling.as_ref().and_then(|cooling| {
             let first = stack.layer(0).contours;
