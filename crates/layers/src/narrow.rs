@@ -40,7 +40,8 @@ pub fn cell_of(p: [f64; 2]) -> Cell {
 
 /// The cells around one, itself among them.
 pub fn around([x, y]: Cell) -> impl Iterator<Item = Cell> {
-    (-1..=1).flat_map(move |dy| (-1..=1).map(move |dx| [x.saturating_add(dx), y.saturating_add(dy)]))
+    (-1..=1)
+        .flat_map(move |dy| (-1..=1).map(move |dx| [x.saturating_add(dx), y.saturating_add(dy)]))
 }
 
 /// One narrow region of one layer.
@@ -172,7 +173,11 @@ mod tests {
         let lost = regions(&found, &ask(0.4));
         assert_eq!(lost.len(), 1);
         assert!((lost[0].worst.least_mm - 0.3).abs() < 1e-9);
-        assert!((lost[0].length_mm - 6.0).abs() < 0.3, "{}", lost[0].length_mm);
+        assert!(
+            (lost[0].length_mm - 6.0).abs() < 0.3,
+            "{}",
+            lost[0].length_mm
+        );
         assert!((lost[0].area_mm2 - 1.8).abs() < 0.1);
         let thin = regions(&found, &ask(0.78));
         assert_eq!(thin.len(), 2);

@@ -113,7 +113,10 @@ mod tests {
         assert!((border - (40.0 + 2.0 * 4.7)).abs() < 0.05, "{border}");
         let inner = united(&[square(0.0, 0.0, 10.0, 10.0), square(3.0, 3.0, 2.0, 2.0)]);
         assert_eq!(length(&inner.expect("one lies in the other")), 40.0);
-        let touching = united(&[square(0.0, 0.0, 0.5, 10.0), square(0.500_01, 0.0, 0.5, 10.0)]);
+        let touching = united(&[
+            square(0.0, 0.0, 0.5, 10.0),
+            square(0.500_01, 0.0, 0.5, 10.0),
+        ]);
         let border = length(&touching.expect("they touch"));
         assert!((border - 22.0).abs() < 0.1, "{border}");
     }

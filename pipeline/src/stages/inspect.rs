@@ -68,18 +68,19 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             &rules::soundness_asks(),
         ))
     };
+    facts.loading = Some(Ok(loading));
+    facts.crossings = Some(crossings);
+    let walls = {
+        let _span = tracing::debug_span!("walls").entered();
+        walls::measure(&mesh, &tree, &rules::wall::asks(kit, part))
+    };
     facts.print = {
         let _span = tracing::debug_span!("print").entered();
-        rules::print::asks(kit, part)
+        rules::print::asks(kit, part, &walls)
             .map(|asks| print::measure(&mesh, &topology.edges, &part.orientation.turn, &asks))
     };
     drop(topology);
-    facts.loading = Some(Ok(loading));
-    facts.crossings = Some(crossings);
-    facts.walls = {
-        let _span = tracing::debug_span!("walls").entered();
-        Some(walls::measure(&mesh, &tree, &rules::wall::asks(kit, part)))
-    };
+    facts.walls = Some(walls);
     facts.mirror = loaded
         .image
         .and_then(|image| mirror::compare(&mesh, &tree, image));

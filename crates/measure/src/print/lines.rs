@@ -15,7 +15,7 @@ use layers::narrow::Region;
 use layers::outline::Side;
 use layers::width::Stretch;
 use layers::{Layer, Stack};
-use mesh::vector::Vec3;
+use mesh::vector::{Vec3, add, scale, sub};
 
 pub use layers::narrow::Ask;
 
@@ -108,6 +108,19 @@ pub struct Place {
     pub last: usize,
     /// From the lowest to the highest of it, mm.
     pub height_mm: f64,
+}
+
+impl Place {
+    /// The two points opposite each other, on the layer's outline, mm.
+    pub fn sides(&self) -> [Vec3; 2] {
+        let half = scale(self.across, 0.5 * self.width_mm);
+        [add(self.at_mm, half), sub(self.at_mm, half)]
+    }
+
+    /// How far it reaches from any of its points, at most, mm.
+    pub fn reach_mm(&self) -> f64 {
+        libm::hypot(self.extent_mm, self.height_mm)
+    }
 }
 
 /// Places kept of an ask; of more, the narrowest.

@@ -1,6 +1,6 @@
 //! From readings to places: what is thinner than asked, gathered by cause, refined, and followed along the wall.
 
-use mesh::vector::Vec3;
+use mesh::vector::{Vec3, add, scale};
 
 use super::ask::Ask;
 use super::ball::{Ground, Side};
@@ -44,6 +44,11 @@ pub struct Place {
 }
 
 impl Place {
+    /// Half way between the two walls at the worst point, mm.
+    pub fn middle(&self) -> Vec3 {
+        scale(add(self.at, self.opposite), 0.5)
+    }
+
     /// How far the place reaches around its worst point, about, mm.
     pub fn reach_mm(&self) -> f64 {
         0.5 * self.extent_mm

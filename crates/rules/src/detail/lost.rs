@@ -73,5 +73,6 @@ fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
     let share = |p: &Place| p.thickness_mm / p.asked_mm;
     places.sort_by(|a, b| share(a).total_cmp(&share(b)));
     places.truncate(measure::walls::MOST_PLACES);
+    let places: Vec<Place> = places.into_iter().copied().collect();
     (!places.is_empty()).then_some(Hit { asked, places })
 }

@@ -3,7 +3,8 @@
 use findings::{Level, Rule, Worse};
 use measure::walls::Place;
 
-use crate::wall::{Asked, Hit, Kind, asked, fold, kind};
+use crate::wall::layered::{added, stands};
+use crate::wall::{Asked, Hit, Kind, asked, fold, kind, share};
 use crate::words::mm;
 use crate::{Departure, Entry, Judge, PartCase};
 
@@ -56,21 +57,22 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     }]
 }
 
-fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
+fn hit<'a>(case: &PartCase, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
     let gap = asked.gap.as_ref()?;
-    let places: Vec<&Place> = case
-        .facts
-        .walls
-        .as_ref()?
-        .gaps(gap)?
-        .list
+    let run_mm = limits::walls().gap_run.value;
+    let balls = &case.facts.walls.as_ref()?.gaps(gap)?.list;
+    let mut places: Vec<Place> = balls
         .iter()
+        .filter(|p| stands(case, asked, gap, p, true))
+        .copied()
+        .chain(added(case, asked, gap, run_mm, true))
         .filter(|p| {
             p.thickness_mm < p.asked_mm
                 && p.thickness_mm >= gap.from_mm
-                && p.longest_mm >= limits::walls().gap_run.value
+                && p.longest_mm >= run_mm
                 && kind(p, asked.bead_mm) == Kind::Wall
         })
         .collect();
+    places.sort_by(|a, b| share(a).total_cmp(&share(b)));
     (!places.is_empty()).then_some(Hit { asked, places })
 }

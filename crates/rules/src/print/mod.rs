@@ -6,12 +6,17 @@ pub mod unmeasured;
 use kit::{Kit, Machine, Part, Process, Promise, Settings};
 use measure::PartFacts;
 use measure::print::{Asks, Cooling, Height, PrintFacts, overhang, stability};
+use measure::walls::Walls;
+
+use crate::wall::layered;
 
 pub(crate) use fold::{Hit, Printed, fold, from_below, hits};
 
 /// Everything that is to be measured on a part's layers for the rules to judge it; `None` where the part is not
 /// printed in layers of filament.
-pub fn asks(kit: &Kit, part: &Part) -> Option<Asks> {
+///
+/// `walls` are what was measured on its walls: the layers are looked at there.
+pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
     if kit.material_of(part).process != Process::Filament {
         return None;
     }
@@ -42,6 +47,7 @@ pub fn asks(kit: &Kit, part: &Part) -> Option<Asks> {
             island_layers: limits.island_layers.value as usize,
             way_out_mm: limits.way_out.value,
         },
+        lines: layered::asks(kit, part, walls),
         stability: standing(settings),
         cooling: cooling(kit, part),
     })

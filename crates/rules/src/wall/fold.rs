@@ -11,16 +11,19 @@ pub(crate) struct Hit<'a> {
     /// What the promise asks.
     pub asked: &'a Asked<'a>,
     /// The places.
-    pub places: Vec<&'a walls::Place>,
+    pub places: Vec<walls::Place>,
 }
 
 impl Hit<'_> {
     /// Share of the thickness asked for that is there at the worst place.
     fn share(&self) -> f64 {
-        self.places
-            .first()
-            .map_or(1.0, |p| p.thickness_mm / p.asked_mm)
+        self.places.first().map_or(1.0, share)
     }
+}
+
+/// Share of the thickness asked for that is there.
+pub(crate) fn share(place: &walls::Place) -> f64 {
+    place.thickness_mm / place.asked_mm
 }
 
 /// Folds the hits of all promises into one departure; the hit that is worst gives value and places.
@@ -54,7 +57,7 @@ pub(crate) fn fold<'a>(
         limit: Some(needs_mm),
         unit: "mm",
         reading,
-        places: worst.places.iter().map(|p| place_of(p)).collect(),
+        places: worst.places.iter().map(place_of).collect(),
         places_total: worst.places.len(),
         ..Departure::default()
     };

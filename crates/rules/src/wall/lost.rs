@@ -3,7 +3,8 @@
 use findings::{Level, Rule, Worse};
 use measure::walls::Place;
 
-use super::{Asked, Hit, Kind, asked, fold, kind};
+use super::layered::{added, stands};
+use super::{Asked, Hit, Kind, asked, fold, kind, share};
 use crate::words::mm;
 use crate::{Departure, Entry, Judge, PartCase};
 
@@ -63,26 +64,32 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     }]
 }
 
-/// The places of a part that are thin enough to be lost on one promise, with what they are.
-pub(super) fn lost<'a>(
-    case: &PartCase<'a>,
-    asked: &Asked,
-) -> impl Iterator<Item = (Kind, &'a Place)> {
+/// The places of a part that are thin enough to be lost on one promise, with what they are: those of the surface
+/// that the layers let stand, and those that only the layers show.
+pub(super) fn lost(case: &PartCase, asked: &Asked) -> Vec<(Kind, Place)> {
     let places = case
         .facts
         .walls
         .as_ref()
         .and_then(|w| w.walls(&asked.lost.ask));
-    let bead_mm = asked.bead_mm;
-    places
+    let ask = &asked.lost.ask;
+    let balls = places
         .into_iter()
         .flat_map(|places| &places.list)
-        .filter(|p| p.thickness_mm < p.asked_mm)
-        .map(move |p| (kind(p, bead_mm), p))
+        .filter(|p| p.thickness_mm < p.asked_mm && stands(case, asked, ask, p, false))
+        .copied();
+    let run_mm = limits::walls().detail_lines.value * asked.bead_mm;
+    let mut all: Vec<(Kind, Place)> = balls
+        .chain(added(case, asked, ask, run_mm, false))
+        .map(|p| (kind(&p, asked.bead_mm), p))
+        .collect();
+    all.sort_by(|(_, a), (_, b)| share(a).total_cmp(&share(b)));
+    all
 }
 
-fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
-    let places: Vec<&Place> = lost(case, asked)
+fn hit<'a>(case: &PartCase, asked: &'a Asked<'a>) -> Option<Hit<'a>> {
+    let places: Vec<Place> = lost(case, asked)
+        .into_iter()
         .filter(|(kind, _)| *kind == Kind::Wall)
         .map(|(_, place)| place)
         .collect();

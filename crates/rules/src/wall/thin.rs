@@ -1,11 +1,12 @@
 //! `wall.thin`: a wall thinner than two lines or two layers, or than the part's own `min-wall`.
 
 use findings::{Level, Rule, Worse};
-use measure::walls::Place;
+use measure::walls::{Ask, Place};
 
 use super::asked::own;
+use super::layered::{added, stands};
 use super::lost::lost;
-use super::{Asked, Hit, Kind, asked, fold, kind, place_of};
+use super::{Asked, Hit, Kind, asked, fold, kind, place_of, share};
 use crate::words::mm;
 use crate::{Departure, Entry, Judge, PartCase};
 
@@ -63,22 +64,35 @@ fn counts(place: &Place, bead_mm: f64) -> bool {
         && kind(place, bead_mm) == Kind::Wall
 }
 
-fn hit<'a>(case: &PartCase<'a>, asked: &'a Asked<'a>, lost: &[(Kind, &Place)]) -> Option<Hit<'a>> {
-    let places: Vec<&Place> = case
-        .facts
-        .walls
-        .as_ref()?
-        .walls(&asked.thin.as_ref()?.ask)?
-        .list
-        .iter()
-        .filter(|p| counts(p, asked.bead_mm))
-        .filter(|p| !lost.iter().any(|l| belongs(*l, p)))
-        .collect();
+fn hit<'a>(case: &PartCase, asked: &'a Asked<'a>, lost: &[(Kind, Place)]) -> Option<Hit<'a>> {
+    let places = thin(case, asked, &asked.thin.as_ref()?.ask, lost)?;
     (!places.is_empty()).then_some(Hit { asked, places })
 }
 
+/// The thin walls of one promise, thinnest first: those of the surface that the layers let stand, and those that
+/// only the layers show.
+fn thin(case: &PartCase, asked: &Asked, ask: &Ask, lost: &[(Kind, Place)]) -> Option<Vec<Place>> {
+    let balls = &case.facts.walls.as_ref()?.walls(ask)?.list;
+    let mut places: Vec<Place> = balls
+        .iter()
+        .filter(|p| stands(case, asked, ask, p, false))
+        .copied()
+        .chain(added(
+            case,
+            asked,
+            ask,
+            limits::walls().thin_run.value,
+            false,
+        ))
+        .filter(|p| counts(p, asked.bead_mm))
+        .filter(|p| !lost.iter().any(|l| belongs(l, p)))
+        .collect();
+    places.sort_by(|a, b| share(a).total_cmp(&share(b)));
+    Some(places)
+}
+
 /// Whether a thin place is what surrounds a lost wall, or the foot of a lost detail: one cause, one finding.
-fn belongs((kind, lost): (Kind, &Place), thin: &Place) -> bool {
+fn belongs((kind, lost): &(Kind, Place), thin: &Place) -> bool {
     let near = mesh::vector::distance(lost.at, thin.at) <= thin.extent_mm + thin.asked_mm;
     near && match kind {
         Kind::Wall => true,
@@ -88,17 +102,12 @@ fn belongs((kind, lost): (Kind, &Place), thin: &Place) -> bool {
 }
 
 /// The departure under the part's own `min-wall`; it blocks and hangs on no promise.
-fn under_own(case: &PartCase, asked: &[Asked], lost: &[(Kind, &Place)]) -> Option<Departure> {
+fn under_own(case: &PartCase, asked: &[Asked], lost: &[(Kind, Place)]) -> Option<Departure> {
     let own = own(case.part)?;
-    let bead_mm = asked.iter().map(|a| a.bead_mm).reduce(f64::max)?;
-    let walls = case.facts.walls.as_ref()?;
-    let places: Vec<&Place> = walls
-        .walls(&own)?
-        .list
+    let widest = asked
         .iter()
-        .filter(|p| counts(p, bead_mm))
-        .filter(|p| !lost.iter().any(|l| belongs(*l, p)))
-        .collect();
+        .reduce(|a, b| if b.bead_mm > a.bead_mm { b } else { a })?;
+    let places = thin(case, widest, &own, lost)?;
     let worst = places.first()?;
     let departure = Departure {
         level: Some(Level::Block),
@@ -110,14 +119,14 @@ fn under_own(case: &PartCase, asked: &[Asked], lost: &[(Kind, &Place)]) -> Optio
             mm(worst.thickness_mm),
             mm(worst.asked_mm)
         ),
-        places: places.iter().map(|p| place_of(p)).collect(),
+        places: places.iter().map(place_of).collect(),
         places_total: places.len(),
         ..Departure::default()
     };
     Some(worded(departure, &places))
 }
 
-fn worded(departure: Departure, places: &[&Place]) -> Departure {
+fn worded(departure: Departure, places: &[Place]) -> Departure {
     let Some(worst) = places.first() else {
         return departure;
     };

@@ -104,7 +104,10 @@ pub(super) fn follow(followed: &mut Followed, layer: &Layer, regions: &[Region])
 fn on(cells: &[(Cell, u32)], cell: Cell) -> impl Iterator<Item = u32> {
     around(cell).flat_map(move |c| {
         let from = cells.partition_point(|e| e.0 < c);
-        cells[from..].iter().take_while(move |e| e.0 == c).map(|e| e.1)
+        cells[from..]
+            .iter()
+            .take_while(move |e| e.0 == c)
+            .map(|e| e.1)
     })
 }
 

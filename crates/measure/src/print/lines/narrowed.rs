@@ -35,7 +35,10 @@ impl Narrowed {
         self.contours = contours;
         let wanted = |gap: bool, asks: &[Ask], looks: &[super::Look]| {
             let looked = looks.iter().filter(|l| l.gap == gap).map(|l| l.below_mm);
-            asks.iter().map(|a| a.below_mm).chain(looked).fold(0.0, f64::max)
+            asks.iter()
+                .map(|a| a.below_mm)
+                .chain(looked)
+                .fold(0.0, f64::max)
         };
         let most_mm = wanted(false, &asks.widths, &asks.looks);
         let most_gap_mm = wanted(true, &asks.gaps, &asks.looks);
@@ -53,7 +56,11 @@ impl Narrowed {
             let gaps = Outline::of(outside, most_gap_mm);
             narrow(&mut self.widths_of, &gaps, most_gap_mm, &mut self.gap);
         }
-        self.widths = asks.widths.iter().map(|a| regions(&self.material, a)).collect();
+        self.widths = asks
+            .widths
+            .iter()
+            .map(|a| regions(&self.material, a))
+            .collect();
         self.gaps = asks.gaps.iter().map(|a| regions(&self.gap, a)).collect();
     }
 

@@ -1,8 +1,8 @@
 //! Lines of shapes whose widths are known.
 
 use layers::{Posed, Slicer, Turn};
-use mesh::shapes::{cuboid, welded};
 use mesh::Edges;
+use mesh::shapes::{cuboid, welded};
 
 use super::*;
 
@@ -86,7 +86,11 @@ fn bodies_that_overlap_or_touch_are_one_wall() {
 fn places_come_in_the_meshs_own_frame() {
     // Laid on its side: the thin direction stays in the plane, the frame turns.
     let turn = [[0.0, 0.0, -1.0], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]];
-    let found = lines(&cuboid([5.0, 7.0, -3.0], [25.0, 7.3, 27.0]), &turn, &asks(vec![]));
+    let found = lines(
+        &cuboid([5.0, 7.0, -3.0], [25.0, 7.3, 27.0]),
+        &turn,
+        &asks(vec![]),
+    );
     let place = found.widths[0].list[0];
     assert!((place.at_mm[1] - 7.15).abs() < 1e-5);
     assert!((5.0..=25.0).contains(&place.at_mm[0]) && (-3.0..=27.0).contains(&place.at_mm[2]));
@@ -102,5 +106,8 @@ fn places_join_across_runs() {
     soup.extend(cuboid([0.0, 4.9, 15.0], [10.3, 5.2, 20.0]));
     let found = lines(&soup, &UPRIGHT, &asks(vec![]));
     assert_eq!(found.widths[0].total, 1);
-    assert_eq!((found.widths[0].list[0].first, found.widths[0].list[0].last), (0, 99));
+    assert_eq!(
+        (found.widths[0].list[0].first, found.widths[0].list[0].last),
+        (0, 99)
+    );
 }
