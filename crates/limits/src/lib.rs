@@ -3,6 +3,7 @@
 //! Every number that a verdict can hang on stands in `tables/*.toml` with value, unit, source and how sure
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
+pub mod abrasives;
 pub mod crossings;
 pub mod draft;
 pub mod kit;
@@ -12,6 +13,7 @@ pub mod manifest;
 pub mod materials;
 mod row;
 pub mod settings;
+pub mod show;
 pub mod size;
 pub mod small_parts;
 pub mod soundness;
@@ -21,6 +23,7 @@ mod typed;
 pub mod units;
 pub mod walls;
 
+pub use abrasives::{Grade, abrasives, first_abrasive};
 pub use crossings::{CrossingLimits, crossing_limits};
 pub use draft::{Draft, draft};
 pub use kit::{Kit, kit};
@@ -29,6 +32,7 @@ pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
+pub use show::{Show, show};
 pub use size::{SizeLimits, size_limits};
 pub use small_parts::{SmallParts, small_parts};
 pub use soundness::{SoundnessLimits, soundness_limits};
@@ -40,6 +44,7 @@ pub use walls::{Walls, walls};
 /// Every table, by name.
 pub fn tables() -> Vec<&'static Table> {
     vec![
+        abrasives::table(),
         crossings::table(),
         draft::table(),
         kit::table(),
@@ -48,6 +53,7 @@ pub fn tables() -> Vec<&'static Table> {
         manifest::table(),
         materials::table(),
         settings::table(),
+        show::table(),
         size::table(),
         small_parts::table(),
         soundness::table(),

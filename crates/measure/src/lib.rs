@@ -12,6 +12,7 @@ pub mod mirror;
 mod part;
 pub mod print;
 pub mod resting;
+pub mod show;
 pub mod size;
 pub mod soundness;
 pub mod turning;

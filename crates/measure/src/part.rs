@@ -4,6 +4,7 @@ use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
 use crate::mirror::Likeness;
 use crate::print::{PrintFacts, Unmeasured};
+use crate::show::ShowFacts;
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
 use crate::walls::Walls;
@@ -27,6 +28,8 @@ pub struct PartFacts {
     pub on_plates: Vec<PromisePlate>,
     /// Its own mesh against the mirror image it is said to be; `None` where it has only one of the two.
     pub mirror: Option<Likeness>,
+    /// Its faces on show; `None` where they were not looked at.
+    pub show: Option<ShowFacts>,
     /// Walls, feather edges and gaps.
     pub walls: Option<Walls>,
     /// Its layers at every height that is promised, the settings' own first; `None` where it is not printed in layers

@@ -72,21 +72,18 @@ pub fn shutter() -> Solid {
     let opening = cut_head(9.4, 2.5, 17.6, 2.2);
     let (thick, deep, edge) = (1.0, 2.0, 0.4);
     let lean = deep - edge;
-    (0..5).fold(
-        Solid::extruded(&[outer, opening], 0.0, deep),
-        |body, k| {
-            let y = 2.9 + 2.8 * f64::from(k);
-            let slat = vec![
-                [y, 0.0],
-                [y + thick, 0.0],
-                [y + thick + lean, lean],
-                [y + thick + lean, deep],
-                [y + lean, deep],
-                [y, edge],
-            ];
-            body.with(&Solid::extruded_along_x(&[slat], -5.2, 5.2))
-        },
-    )
+    (0..5).fold(Solid::extruded(&[outer, opening], 0.0, deep), |body, k| {
+        let y = 2.9 + 2.8 * f64::from(k);
+        let slat = vec![
+            [y, 0.0],
+            [y + thick, 0.0],
+            [y + thick + lean, lean],
+            [y + thick + lean, deep],
+            [y + lean, deep],
+            [y, edge],
+        ];
+        body.with(&Solid::extruded_along_x(&[slat], -5.2, 5.2))
+    })
 }
 
 /// A railing segment for one side of the gallery: posts with tenons and knobs, rails and balusters, on its
