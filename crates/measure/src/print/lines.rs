@@ -31,6 +31,21 @@ pub struct Asks {
     pub gaps: Vec<Ask>,
     /// Places that another measure found.
     pub looks: Vec<Look>,
+    /// What is lost, thin and fused with a line of each width that it is printed with.
+    pub lines: Vec<Line>,
+}
+
+/// What is asked with one width of line: each is among the widths and gaps asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Line {
+    /// Width of the line, mm.
+    pub bead_mm: f64,
+    /// Material narrower than this is lost.
+    pub lost: Ask,
+    /// Material narrower than this is thin.
+    pub thin: Ask,
+    /// Gaps narrower than this fuse.
+    pub fused: Ask,
 }
 
 /// A ball in the mesh's own frame, and whether a layer shows something narrow in it, however short or tapered.
@@ -53,8 +68,21 @@ pub struct Lines {
     pub widths: Vec<Places>,
     /// Narrow gaps, for each ask.
     pub gaps: Vec<Places>,
+    /// What is lost, thin and fused with the line it is printed with; `None` where that was not asked.
+    pub areas: Option<Areas>,
     /// The places looked at, and whether any layer shows something narrow there, or does not close.
     pub seen: Vec<(Look, bool)>,
+}
+
+/// Areas of all layers together, with one width of line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Areas {
+    /// Where no line fits, mm2.
+    pub lost_mm2: f64,
+    /// Where one line fits and not two, mm2.
+    pub thin_mm2: f64,
+    /// Gaps that fuse, mm2.
+    pub fused_mm2: f64,
 }
 
 impl Lines {
@@ -128,8 +156,8 @@ pub const MOST_PLACES: usize = 100;
 /// Layers a piece of work.
 const CHUNK: usize = 32;
 
-/// Measures a part on its own layers.
-pub fn measure(stack: &Stack, asks: &Asks) -> Lines {
+/// Measures a part on its own layers; `bead_mm` is the width of the line it is printed with.
+pub fn measure(stack: &Stack, bead_mm: f64, asks: &Asks) -> Lines {
     let looks = Looks::new(stack, &asks.looks);
     let runs = stack.runs(CHUNK, 0, |_, run| {
         let mut of_run = OfRun::new(asks);
@@ -158,11 +186,24 @@ pub fn measure(stack: &Stack, asks: &Asks) -> Lines {
         let each = asks.iter().zip(all);
         each.map(|(ask, runs)| join(stack, ask, runs)).collect()
     };
-    Lines {
+    let mut lines = Lines {
         widths: places(&asks.widths, widths),
         gaps: places(&asks.gaps, gaps),
+        areas: None,
         seen: asks.looks.iter().copied().zip(found).collect(),
-    }
+    };
+    let line = asks.lines.iter().find(|l| l.bead_mm == bead_mm);
+    lines.areas = line.and_then(|line| areas(&lines, line));
+    lines
+}
+
+fn areas(lines: &Lines, line: &Line) -> Option<Areas> {
+    let lost_mm2 = lines.widths(&line.lost)?.area_mm2;
+    Some(Areas {
+        lost_mm2,
+        thin_mm2: lines.widths(&line.thin)?.area_mm2 - lost_mm2,
+        fused_mm2: lines.gaps(&line.fused)?.area_mm2,
+    })
 }
 
 /// What a run of layers gave.

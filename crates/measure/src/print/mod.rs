@@ -122,7 +122,7 @@ fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasu
         height_mm: stack.posed().height_mm,
         frame: Frame::of(stack.posed()),
         overhang: overhang::measure(stack, height, &asks.overhang)?,
-        lines: lines::measure(stack, &asks.lines),
+        lines: lines::measure(stack, height.bead_mm, &asks.lines),
         stability: stability::measure(stack, &asks.stability),
         warp: asks.cooling.as_ref().and_then(|cooling| {
             let first = stack.layer(0).contours;

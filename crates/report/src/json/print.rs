@@ -20,6 +20,9 @@ pub(super) struct PrintOut {
     trapped_support_mm3: Option<f64>,
     islands: Vec<IslandOut>,
     bridges: Vec<BridgeOut>,
+    lost_lines_mm2: Option<f64>,
+    thin_lines_mm2: Option<f64>,
+    fused_gaps_mm2: Option<f64>,
     tip_deg: Option<f64>,
     slenderness: Option<f64>,
     warp_rank: Option<usize>,
@@ -47,6 +50,7 @@ pub(super) fn rows(facts: &PartFacts) -> Option<Vec<PrintOut>> {
 }
 
 fn row(p: &PrintFacts) -> PrintOut {
+    let areas = p.lines.areas.as_ref();
     PrintOut {
         layer_mm: measure(p.height.layer_mm),
         bead_mm: measure(p.height.bead_mm),
@@ -59,6 +63,9 @@ fn row(p: &PrintFacts) -> PrintOut {
         trapped_support_mm3: measure(p.overhang.support.trapped_mm3),
         islands: p.overhang.islands.iter().map(island).collect(),
         bridges: p.overhang.bridges.iter().map(bridge).collect(),
+        lost_lines_mm2: areas.and_then(|a| measure(a.lost_mm2)),
+        thin_lines_mm2: areas.and_then(|a| measure(a.thin_mm2)),
+        fused_gaps_mm2: areas.and_then(|a| measure(a.fused_mm2)),
         tip_deg: p.stability.tip_deg().and_then(measure),
         slenderness: p.stability.slender.and_then(|c| measure(c.ratio)),
         warp_rank: p.warp.as_ref().and_then(|w| w.rank),

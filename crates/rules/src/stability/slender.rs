@@ -96,6 +96,7 @@ pub(crate) mod tests {
     use kit::Kit;
     use measure::Beside;
     use measure::print::{self, PrintFacts, Unmeasured};
+    use measure::walls::Walls;
     use mesh::shapes::{cuboid, welded};
 
     /// A box from the origin, measured on its layers as the kit's first part.
@@ -103,7 +104,8 @@ pub(crate) mod tests {
         let mesh = welded(&cuboid([0.0; 3], size));
         let edges = mesh::Edges::build(&mesh);
         let part = &kit.parts[0];
-        let asks = crate::print::asks(kit, part).expect("it is printed in layers");
+        let asks =
+            crate::print::asks(kit, part, &Walls::default()).expect("it is printed in layers");
         print::measure(&mesh, &edges, &part.orientation.turn, &asks)
     }
 

@@ -11,7 +11,7 @@
 //! - Where the layers were not measured, the surface decides alone.
 
 use kit::{Kit, Machine, Part};
-use measure::print::lines::{self, Ask as Width, Look, Places as Shown};
+use measure::print::lines::{self, Ask as Width, Line, Look, Places as Shown};
 use measure::walls::{Ask, Place, Walls};
 use mesh::vector::distance;
 
@@ -51,7 +51,53 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> lines::Asks {
         }
     }
     out.looks = looks;
+    out.lines = lines(kit, part);
+    for line in &out.lines {
+        push(&mut out.widths, line.lost);
+        push(&mut out.widths, line.thin);
+        push(&mut out.gaps, line.fused);
+    }
     out
+}
+
+/// What is lost, thin and fused with the settings' own line and with that of every promise.
+fn lines(kit: &Kit, part: &Part) -> Vec<Line> {
+    let limits = limits::walls();
+    let settings = kit.settings_of(part);
+    let nozzles = kit
+        .promises_for(part)
+        .into_iter()
+        .filter_map(|p| match p.machine {
+            Machine::Filament { nozzle_mm, .. } => Some(nozzle_mm),
+            Machine::Vat { .. } => None,
+        });
+    let below = |below_mm: f64, from_mm: f64, steepest: f64| Width {
+        below_mm,
+        from_mm,
+        steepest,
+    };
+    let steepest = limits.steepest.value;
+    std::iter::once(settings.nozzle_mm)
+        .chain(nozzles)
+        .map(|nozzle_mm| Line {
+            bead_mm: settings.bead_on_mm(nozzle_mm),
+            lost: below(
+                limits.lost_lines.value * nozzle_mm - limits.lost_slack.value,
+                0.0,
+                steepest,
+            ),
+            thin: below(
+                limits.thin_lines.value * nozzle_mm - limits.thin_slack.value,
+                0.0,
+                steepest,
+            ),
+            fused: below(
+                limits.gap_fused.value,
+                limits.gap_drawn.value,
+                limits.gap_steepest.value,
+            ),
+        })
+        .collect()
 }
 
 /// A thickness asked of walls, as it is asked of lines.

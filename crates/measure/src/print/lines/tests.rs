@@ -20,7 +20,7 @@ fn lines(soup: &[[[f32; 3]; 3]], turn: &Turn, asks: &Asks) -> Lines {
     let mesh = welded(soup);
     let edges = Edges::build(&mesh);
     let posed = Posed::new(&mesh, turn);
-    measure(&Slicer::new(&posed, &edges).stack(0.2), asks)
+    measure(&Slicer::new(&posed, &edges).stack(0.2), 0.42, asks)
 }
 
 fn asks(looks: Vec<Look>) -> Asks {
@@ -31,6 +31,15 @@ fn asks(looks: Vec<Look>) -> Asks {
             ..wide(0.2)
         }],
         looks,
+        lines: vec![Line {
+            bead_mm: 0.42,
+            lost: wide(0.38),
+            thin: wide(0.78),
+            fused: Ask {
+                from_mm: 0.06,
+                ..wide(0.2)
+            },
+        }],
     }
 }
 
@@ -61,6 +70,9 @@ fn a_sheet_on_its_edge_is_one_place() {
         assert!(place.across[1].abs() > 0.999_999);
     }
     assert_eq!(found.gaps[0].total, 0);
+    let areas = found.areas.expect("they were asked for");
+    assert!((areas.lost_mm2 / 900.0 - 1.0).abs() < 0.02);
+    assert!(areas.thin_mm2.abs() < 1e-9 && areas.fused_mm2 == 0.0);
     let seen: Vec<bool> = found.seen.iter().map(|s| s.1).collect();
     assert_eq!(seen, [true, false, false, false]);
 }
