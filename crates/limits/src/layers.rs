@@ -17,7 +17,7 @@ typed!(
     steep_slack: "overhang.slack",
     /// A line lies in the air where it reaches further, line widths.
     held: "overhang.held",
-    /// What hangs lower comes down on what is under it, layers.
+    /// What hangs lower comes down on what is under it, line widths.
     sag: "overhang.sag",
     /// Overhangs that reach less far are none, mm.
     reach: "overhang.reach",
@@ -25,6 +25,8 @@ typed!(
     area: "overhang.area",
     /// Lines in the air may reach this far, mm.
     air: "overhang.air",
+    /// Lines in the air over less area spoil nothing else, mm2.
+    air_area: "overhang.air-area",
     /// Surfaces steeper than allowed, each line still on the one below, may reach this far, mm.
     steep: "overhang.steep",
     /// An overhang more of which lies over the part cannot be held from the plate, share.

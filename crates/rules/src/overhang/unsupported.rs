@@ -17,7 +17,7 @@ pub static ENTRY: Entry = Entry {
         worse: Worse::Higher,
         measures: "How far lines that lie beside the layer below, not on it, reach from what holds them, where they \
                    are held on one side only. Bridges are held on two sides and have a rule of their own; so have \
-                   islands. It blocks where a promise has no supports. Where supports may stand on the plate only, it \
+                   islands. It blocks where a promise has no supports and it is no small one. Where supports may stand on the plate only, it \
                    warns of what lies over the part.",
         why: "A line laid in the air sags and curls, and the lines after it have nothing to hold on to.",
         fix: "Chamfer its lower side at 45 degrees, hold its far end so that it becomes a bridge, turn the part, or \
@@ -26,6 +26,7 @@ pub static ENTRY: Entry = Entry {
                  overhangs of 0.5 to 1.5 mm",
         limits: &[
             "layers.toml overhang.air",
+            "layers.toml overhang.air-area",
             "layers.toml overhang.held",
             "layers.toml overhang.reach",
             "layers.toml overhang.area",
@@ -44,7 +45,11 @@ pub(crate) fn unheld<'a>(printed: &Printed<'a>) -> Option<(Level, Vec<&'a Overha
     let far = |o: &&Overhang| o.air_mm > limits.air.value && !o.island;
     let list = printed.facts.overhang.places.iter().filter(far);
     let (level, list): (Level, Vec<&Overhang>) = match printed.supports {
-        Supports::None => (Level::Block, list.collect()),
+        Supports::None => {
+            let list: Vec<&Overhang> = list.collect();
+            let large = list.iter().any(|o| o.air_mm2 > limits.air_area.value);
+            (if large { Level::Block } else { Level::Warn }, list)
+        }
         Supports::FromPlate => {
             let over_part = |o: &&Overhang| o.landing_mm2 > limits.over_part.value * o.area_mm2;
             (Level::Warn, list.filter(over_part).collect())
@@ -84,7 +89,8 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         return Vec::new();
     };
     let limits = limits::layers();
-    let why = if worst.level == Level::Block {
+    let supports = case.case.kit.supports_for(case.part, worst.promise);
+    let why = if supports == Supports::None {
         "no supports are promised"
     } else {
         "supports may not stand on the part"

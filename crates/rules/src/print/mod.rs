@@ -40,7 +40,7 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
             held_share: limits.held.value,
             pixel_mm: limits.pixel.value,
             most_pixels: limits.most_pixels.value,
-            sag_layers: limits.sag.value as usize,
+            sag_share: limits.sag.value,
             reach_mm: limits.reach.value,
             area_mm2: limits.area.value,
             island_mm2: limits.island_area.value,

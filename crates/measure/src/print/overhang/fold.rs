@@ -37,6 +37,15 @@ struct Standing {
     span_mm: f64,
 }
 
+/// What of a piece in the air is held on one side only.
+struct Loose {
+    /// How far it reaches from what holds it, mm.
+    reach_mm: f64,
+    /// The cell that does.
+    at: usize,
+    cells: usize,
+}
+
 /// A place of a layer's lower side in the mesh's own frame.
 fn place(stack: &Stack, at: [f64; 2], layer: usize) -> Vec3 {
     stack
@@ -57,13 +66,17 @@ impl Found {
         if reach_mm < asks.reach_mm {
             return;
         }
-        let (mut air_mm, mut at) = (0.0, reach_at);
+        let (mut air_mm, mut air_mm2, mut at) = (0.0, 0.0, reach_at);
         let bridges = self.bridges.len();
         for piece in patch.air_pieces() {
-            if let Some((mm, cell)) = self.hang(&patch, &piece, stack, asks)
-                && mm > air_mm
-            {
-                (air_mm, at) = (mm, cell);
+            let Some(loose) = self.hang(&patch, &piece, stack, asks) else {
+                continue;
+            };
+            if loose.reach_mm > asks.reach_mm {
+                air_mm2 += loose.cells as f64 * patch.cell_mm * patch.cell_mm;
+            }
+            if loose.reach_mm > air_mm {
+                (air_mm, at) = (loose.reach_mm, loose.at);
             }
         }
         let spans = self.bridges[bridges..].iter().map(|b| b.span_mm);
@@ -78,6 +91,7 @@ impl Found {
             height_mm: layer as f64 * stack.layer_mm(),
             reach_mm,
             air_mm,
+            air_mm2,
             steep_mm,
             span_mm,
             area_mm2,
@@ -105,14 +119,14 @@ impl Found {
         }
     }
 
-    /// Judges one piece in the air: files its bridge, and returns how far what no bridge carries reaches, and where.
+    /// Takes one piece in the air: files its bridge, and returns what of it no bridge carries.
     fn hang(
         &mut self,
         patch: &Patch,
         piece: &[usize],
         stack: &Stack,
         asks: &Asks,
-    ) -> Option<(f64, usize)> {
+    ) -> Option<Loose> {
         let farthest = |far: &[u32]| {
             let cells = piece.iter().copied().filter(|&c| far[c] != NEVER);
             cells.max_by_key(|&c| (far[c], std::cmp::Reverse(c)))
@@ -120,10 +134,20 @@ impl Found {
         let plain = patch.in_air(piece, |_| false);
         let Some(tip) = farthest(&plain) else {
             // Nothing holds it at all.
-            return piece.first().map(|_| across(patch, piece));
+            let (reach_mm, at) = across(patch, piece);
+            return (!piece.is_empty()).then_some(Loose {
+                reach_mm,
+                at,
+                cells: piece.len(),
+            });
         };
-        if patch.mm(plain[tip]) < asks.reach_mm {
-            return Some((patch.mm(plain[tip]), tip));
+        let whole = Loose {
+            reach_mm: patch.mm(plain[tip]),
+            at: tip,
+            cells: piece.len(),
+        };
+        if whole.reach_mm < asks.reach_mm {
+            return Some(whole);
         }
         let spans = bridge::spans(patch, piece);
         let cell_mm2 = patch.cell_mm * patch.cell_mm;
@@ -131,7 +155,7 @@ impl Found {
             .bridge()
             .filter(|b| b.cells as f64 * cell_mm2 >= asks.area_mm2)
         else {
-            return Some((patch.mm(plain[tip]), tip));
+            return Some(whole);
         };
         let cell = piece[b.at];
         let span_mm = b.span * patch.cell_mm;
@@ -156,8 +180,11 @@ impl Found {
             carried[cell] = spans.carried(k);
         }
         let left = patch.in_air(piece, |c| carried[c]);
-        // Lines run a fraction of a cell apart: the cells between them are carried too.
-        farthest(&left).map(|tip| (patch.mm(left[tip]), tip))
+        farthest(&left).map(|tip| Loose {
+            reach_mm: patch.mm(left[tip]),
+            at: tip,
+            cells: piece.len() - b.cells,
+        })
     }
 
     /// Everything together, the worst first.

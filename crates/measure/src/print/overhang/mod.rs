@@ -35,8 +35,8 @@ pub struct Asks {
     pub pixel_mm: f64,
     /// Pixels of a layer, at most: larger parts get larger pixels.
     pub most_pixels: f64,
-    /// What hangs over the plate or the part by fewer layers than this comes down on it.
-    pub sag_layers: usize,
+    /// What hangs over the plate or the part by less than this share of a line's width comes down on it.
+    pub sag_share: f64,
     /// Overhangs that reach less far are none, mm.
     pub reach_mm: f64,
     /// Overhangs of less area are none, mm2.
@@ -77,6 +77,8 @@ pub struct Overhang {
     pub reach_mm: f64,
     /// How far lines that lie in the air, and are held on one side only, reach beyond what holds them, mm.
     pub air_mm: f64,
+    /// Area of the stretches that do so, without what bridges carry, mm2.
+    pub air_mm2: f64,
     /// How far it reaches where each line still rests on the one below, mm; 0 where none does.
     pub steep_mm: f64,
     /// The longest span of the bridges in it, mm; 0 without any.

@@ -39,6 +39,8 @@ struct Pass<'s> {
     allowed_mm: f64,
     /// Further than this lines lie in the air, mm.
     air_mm: f64,
+    /// What hangs by fewer layers comes down on what is under it.
+    sag_layers: u32,
     /// A region goes on while it grew within so many layers.
     memory: usize,
     found: fold::Found,
@@ -65,6 +67,8 @@ pub(in crate::print) fn measure(
         voxels: Voxels::new(&grid, stack.posed().height_mm, asks.way_out_mm),
         allowed_mm: step_mm + rounding_mm,
         air_mm: step_mm.max(held_mm) + rounding_mm,
+        // At least the layer above the plate: a part stands on its first.
+        sag_layers: ((asks.sag_share * height.bead_mm / height.layer_mm).ceil() as u32).max(2),
         memory: (grid.pixel_mm / step_mm).ceil().min(1e3) as usize + 1,
         found: fold::Found::default(),
     };
@@ -150,8 +154,8 @@ impl Pass<'_> {
         if hang.is_empty() {
             return None;
         }
-        // What hangs a layer above the plate or the part comes down on it.
-        let (width, sag) = (self.grid.width, self.asks.sag_layers as u32);
+        // What hangs a little above the plate or the part comes down on it.
+        let (width, sag) = (self.grid.width, self.sag_layers);
         let mut low = self.grid.blank();
         let columns = &self.columns;
         hang.runs(|row, start, end| {
