@@ -7,6 +7,7 @@
 mod decode;
 mod layers;
 mod manifest;
+mod plate;
 mod shapes;
 mod size;
 mod soundness;
@@ -172,6 +173,7 @@ pub fn files() -> Vec<KitFile> {
         soundness::TWINS,
         walls::TWINS,
         layers::TWINS,
+        plate::TWINS,
         size::TWINS,
         standing::TWINS,
         manifest::TWINS,

@@ -4,8 +4,10 @@
 //! it is; nothing here compares, and nothing here knows a mesh, a kit or a rule.
 
 pub mod abrasives;
+pub mod ambiguity;
 pub mod crossings;
 pub mod draft;
+pub mod first_layer;
 pub mod kit;
 pub mod layers;
 pub mod loading;
@@ -14,18 +16,22 @@ pub mod materials;
 mod row;
 pub mod settings;
 pub mod show;
+pub mod single_line;
 pub mod size;
 pub mod small_parts;
 pub mod soundness;
 pub mod stability;
+pub mod strings;
 mod table;
 mod typed;
 pub mod units;
 pub mod walls;
 
 pub use abrasives::{Grade, abrasives, first_abrasive};
+pub use ambiguity::{AmbiguityLimits, ambiguity_limits};
 pub use crossings::{CrossingLimits, crossing_limits};
 pub use draft::{Draft, draft};
+pub use first_layer::{FirstLayer, first_layer};
 pub use kit::{Kit, kit};
 pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
@@ -33,10 +39,12 @@ pub use materials::{Material, material, materials};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use show::{Show, show};
+pub use single_line::{SingleLine, single_line};
 pub use size::{SizeLimits, size_limits};
 pub use small_parts::{SmallParts, small_parts};
 pub use soundness::{SoundnessLimits, soundness_limits};
 pub use stability::{Stability, stability};
+pub use strings::{Strings, strings};
 pub use table::Table;
 pub use units::{Units, units};
 pub use walls::{Walls, walls};
@@ -45,8 +53,10 @@ pub use walls::{Walls, walls};
 pub fn tables() -> Vec<&'static Table> {
     vec![
         abrasives::table(),
+        ambiguity::table(),
         crossings::table(),
         draft::table(),
+        first_layer::table(),
         kit::table(),
         layers::table(),
         loading::table(),
@@ -54,10 +64,12 @@ pub fn tables() -> Vec<&'static Table> {
         materials::table(),
         settings::table(),
         show::table(),
+        single_line::table(),
         size::table(),
         small_parts::table(),
         soundness::table(),
         stability::table(),
+        strings::table(),
         units::table(),
         walls::table(),
     ]

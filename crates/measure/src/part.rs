@@ -1,5 +1,6 @@
 //! Everything measured on one part.
 
+use crate::ambiguity::{self, Ambiguity};
 use crate::crossings::CrossingFacts;
 use crate::loading::{LoadFault, Loading};
 use crate::mirror::Likeness;
@@ -22,6 +23,8 @@ pub struct PartFacts {
     pub soundness: Option<Soundness>,
     /// Where its surface crosses or touches itself.
     pub crossings: Option<CrossingFacts>,
+    /// Whether its faults leave doubt about what is printed.
+    pub ambiguity: Option<Result<Ambiguity, ambiguity::Unmeasured>>,
     /// Extents and outline in the print pose.
     pub size: Option<Size>,
     /// The part on the plate of every promise that admits it, in the manifest's order.

@@ -11,8 +11,12 @@ use crate::{Case, Departure, Entry, PartCase};
 /// Judges a kit by every rule. The result is the only source of every output.
 pub fn judge(case: &Case) -> Verdict {
     let mut findings: Vec<Finding> = Vec::new();
+    let folded = crate::mesh::prints_as_drawn::folded(case);
     for entry in RULES {
         for departure in departures(case, entry) {
+            if folded.holds(entry, &departure) {
+                continue;
+            }
             findings.extend(weigh(case, entry, departure));
         }
     }
@@ -85,17 +89,11 @@ fn weigh(case: &Case, entry: &Entry, departure: Departure) -> Option<Finding> {
         return None;
     }
     let places_total = departure.places_total.max(departure.places.len());
-    let waived = kit
-        .waivers
-        .iter()
-        .find(|w| {
-            !w.has_ended(&kit.revision, case.as_of) && covers(w, entry, &departure, places_total)
-        })
-        .map(|w| Waived {
-            reason: w.reason.clone(),
-            until: until(w),
-            tell_builders: w.tell_builders,
-        });
+    let waived = waiver(case, entry, &departure).map(|w| Waived {
+        reason: w.reason.clone(),
+        until: until(w),
+        tell_builders: w.tell_builders,
+    });
     Some(Finding {
         id: String::new(),
         rule: rule.id.to_string(),
@@ -112,6 +110,18 @@ fn weigh(case: &Case, entry: &Entry, departure: Departure) -> Option<Finding> {
         message: departure.message,
         fix: departure.fix,
         waived,
+    })
+}
+
+/// The waiver that covers a departure on the day of the check.
+pub(crate) fn waiver<'a>(
+    case: &Case<'a>,
+    entry: &Entry,
+    departure: &Departure,
+) -> Option<&'a Waiver> {
+    let places_total = departure.places_total.max(departure.places.len());
+    case.kit.waivers.iter().find(|w| {
+        !w.has_ended(&case.kit.revision, case.as_of) && covers(w, entry, departure, places_total)
     })
 }
 

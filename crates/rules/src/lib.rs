@@ -11,6 +11,7 @@ mod departure;
 pub mod detail;
 pub mod edge;
 pub mod file;
+pub mod first_layer;
 pub mod gap;
 mod guess;
 pub mod internal;
@@ -26,17 +27,19 @@ pub mod reference;
 pub mod registry;
 #[cfg(test)]
 mod sample;
+pub mod single_line;
 pub mod size;
 mod small;
 pub mod stability;
 pub mod support;
+pub mod string;
 mod unmeasured;
 pub mod waiver;
 pub mod wall;
 pub mod warp;
 pub mod words;
 
-pub use asks::soundness_asks;
+pub use asks::{ambiguity_asks, soundness_asks};
 pub use case::{Case, PartCase};
 pub use departure::Departure;
 pub use guess::{guess_unit, rests_clearly_better};

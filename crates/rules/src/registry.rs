@@ -35,10 +35,13 @@ pub static RULES: &[&Entry] = &[
     &crate::detail::lost::ENTRY,
     &crate::edge::feather::ENTRY,
     &crate::file::missing::ENTRY,
+    &crate::first_layer::small::ENTRY,
+    &crate::first_layer::spread::ENTRY,
     &crate::gap::fused::ENTRY,
     &crate::internal::fault::ENTRY,
     &crate::island::in_air::ENTRY,
     &crate::kit::unmeasured::ENTRY,
+    &crate::mesh::ambiguous::ENTRY,
     &crate::mesh::body_count::ENTRY,
     &crate::mesh::crack::ENTRY,
     &crate::mesh::crowded_edge::ENTRY,
@@ -53,6 +56,7 @@ pub static RULES: &[&Entry] = &[
     &crate::mesh::not_finite::ENTRY,
     &crate::mesh::open_edge::ENTRY,
     &crate::mesh::pinched_vertex::ENTRY,
+    &crate::mesh::prints_as_drawn::ENTRY,
     &crate::mesh::sealed_cavity::ENTRY,
     &crate::mesh::self_crossing::ENTRY,
     &crate::mesh::self_overlap::ENTRY,
@@ -69,12 +73,14 @@ pub static RULES: &[&Entry] = &[
     &crate::print::unmeasured::ENTRY,
     &crate::promise::none::ENTRY,
     &crate::reference::unreadable::ENTRY,
+    &crate::single_line::broken::ENTRY,
     &crate::size::diagonal_only::ENTRY,
     &crate::size::edge_margin::ENTRY,
     &crate::size::over_plate::ENTRY,
     &crate::stability::slender::ENTRY,
     &crate::stability::tips::ENTRY,
     &crate::support::trapped::ENTRY,
+    &crate::string::risk::ENTRY,
     &crate::waiver::ended::ENTRY,
     &crate::waiver::ends_soon::ENTRY,
     &crate::waiver::stale::ENTRY,
@@ -124,8 +130,9 @@ mod tests {
             }
             assert!(!r.title.ends_with('.'), "{}: a title is no sentence", r.id);
             let file = format!(
-                "{}/src/{family}/{}.rs",
+                "{}/src/{}/{}.rs",
                 env!("CARGO_MANIFEST_DIR"),
+                family.replace('-', "_"),
                 fault.replace('-', "_")
             );
             assert!(

@@ -29,6 +29,20 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: "too many facets lie in one another's boxes".into(),
             });
         }
+        if let Some(why) = crate::mesh::ambiguous::unmeasured(facts) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "whether faults of its mesh show in a layer".into(),
+                why: why.into(),
+            });
+        }
+        if let Some(why) = crate::print::wrong_volume(facts) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "its layers, reliably".into(),
+                why,
+            });
+        }
         if let Some(why) = crate::stability::unmeasured(facts) {
             out.push(NotMeasured {
                 part: facts.id.clone(),

@@ -1,6 +1,7 @@
 //! Inspect: everything that is measured on one part.
 
 use kit::{Kit, Part};
+use measure::ambiguity;
 use measure::size::{self, Plate};
 use measure::soundness::soundness;
 use measure::{PartFacts, PromisePlate, crossing_facts, mirror, print, walls};
@@ -67,6 +68,19 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             crossings.complete.then_some(&crossings.shell_pairs),
             &rules::soundness_asks(),
         ))
+    };
+    facts.ambiguity = {
+        let _span = tracing::debug_span!("ambiguity").entered();
+        let doubtful = facts
+            .soundness
+            .as_ref()
+            .is_none_or(|s| ambiguity::doubtful(s, &crossings));
+        Some(if doubtful {
+            let asks = rules::ambiguity_asks(kit, part);
+            ambiguity::measure(&mesh, &topology.edges, &part.orientation.turn, &asks)
+        } else {
+            Ok(ambiguity::Ambiguity::default())
+        })
     };
     facts.loading = Some(Ok(loading));
     facts.crossings = Some(crossings);

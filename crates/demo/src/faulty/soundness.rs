@@ -4,6 +4,8 @@ use super::shapes::{Facet, block, corners, cuboid, hexahedron, swept, turned};
 use super::{Faulty, Twins};
 
 pub(crate) const TWINS: &[Twins] = &[
+    ("mesh.ambiguous", ambiguous),
+    ("mesh.prints-as-drawn", prints_as_drawn),
     ("mesh.open-edge", open_edge),
     ("mesh.crack", crack),
     ("mesh.crowded-edge", crowded_edge),
@@ -237,9 +239,37 @@ fn sealed_cavity(raises: bool) -> Faulty {
     Faulty::new().part("block", &facets)
 }
 
-/// A square pit in the block from above: its floor lies below the block's own floor, or above it.
+/// A hollow in the block that sticks out of its side by 2 mm, or ends within it.
+fn ambiguous(raises: bool) -> Faulty {
+    let end = if raises { 22.0 } else { 18.0 };
+    let hollow = turned(&cuboid([10.0, 7.0, 2.0], [end, 13.0, 8.0]));
+    let kit = Faulty::new().part("block", &both(&block(), &hollow));
+    if raises {
+        kit.blocks("mesh.ambiguous", &["block"])
+    } else {
+        kit.notes("mesh.sealed-cavity", &["block"])
+    }
+}
+
+/// A sliver and a facet that is there twice, or the sliver alone.
+fn prints_as_drawn(raises: bool) -> Faulty {
+    let mut facets = split_edge(Some(1e-4));
+    if raises {
+        let lid = facets.iter().find(|f| f.iter().all(|p| p[2] == 10.0));
+        facets.extend(lid.copied());
+        Faulty::new()
+            .part("block", &facets)
+            .notes("mesh.prints-as-drawn", &["block"])
+    } else {
+        Faulty::new()
+            .part("block", &facets)
+            .notes("mesh.sliver", &["block"])
+    }
+}
+
+/// A square pit in the block from above: its floor lies below the block's own floor by less than a layer, or above it.
 fn self_crossing(raises: bool) -> Faulty {
-    let floor = if raises { -3.0 } else { 4.0 };
+    let floor = if raises { -0.08 } else { 4.0 };
     let lid = |facet: &Facet| facet.iter().all(|p| p[2] == 10.0);
     let mut facets = block();
     facets.retain(|f| !lid(f));

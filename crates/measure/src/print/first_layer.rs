@@ -83,6 +83,15 @@ pub struct ContactPiece {
     pub held_by_mm2: f64,
 }
 
+impl ContactPiece {
+    /// Its area with a brim of that width around it, mm2, at least: a piece is no shorter around than twice its
+    /// extent.
+    pub fn with_brim_mm2(&self, brim_mm: f64) -> f64 {
+        let corners = std::f64::consts::PI * brim_mm * brim_mm;
+        self.area_mm2 + 2.0 * self.extent_mm * brim_mm + corners
+    }
+}
+
 /// A narrow opening in the first layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Opening {

@@ -10,7 +10,10 @@ pub mod frame;
 pub mod lines;
 pub mod mending;
 pub mod overhang;
+pub mod single_line;
 pub mod stability;
+pub mod strings;
+pub mod volume;
 pub mod warp;
 
 use layers::{Posed, Slicer, Stack};
@@ -23,7 +26,10 @@ pub use first_layer::FirstLayer;
 pub use frame::Frame;
 pub use lines::Lines;
 pub use overhang::Overhangs;
+pub use single_line::SingleLine;
 pub use stability::{Stability, Tip};
+pub use strings::Strings;
+pub use volume::Volume;
 pub use warp::{Cooling, Warp};
 
 /// One layer height with the line that is laid at it.
@@ -50,6 +56,12 @@ pub struct Asks {
     pub lines: lines::Asks,
     /// What is asked of standing while it grows.
     pub stability: stability::Asks,
+    /// What is asked of the first layer.
+    pub first_layer: first_layer::Asks,
+    /// What is asked of small pieces side by side.
+    pub strings: strings::Asks,
+    /// What is asked of a part printed in one line; `None` for others.
+    pub single_line: Option<single_line::Asks>,
     /// How its material cools; `None` where that is not known.
     pub cooling: Option<Cooling>,
 }
@@ -71,6 +83,14 @@ pub struct PrintFacts {
     pub lines: Lines,
     /// How firmly it stands while it grows.
     pub stability: Stability,
+    /// What touches the plate.
+    pub first_layer: FirstLayer,
+    /// Small pieces side by side.
+    pub strings: Strings,
+    /// Whether it is one line; `None` where it need not be.
+    pub single_line: Option<SingleLine>,
+    /// Its volume by slices, twice; `None` where the surface is open, or its facets are not wound alike.
+    pub volume: Option<Volume>,
     /// How much it is inclined to lift off the plate; `None` where nothing touches it or where nothing is known of
     /// how its material cools.
     pub warp: Option<Warp>,
@@ -109,13 +129,14 @@ pub fn measure(
         if stack.count() == 0 {
             return Err(Unmeasured::NoLayer(height.layer_mm));
         }
-        at(&stack, height, asks)
+        let sound = edges.loose.is_empty() && edges.turned.is_empty();
+        at(&stack, height, asks, sound)
     })
     .into_iter()
     .collect()
 }
 
-fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasured> {
+fn at(stack: &Stack, height: &Height, asks: &Asks, sound: bool) -> Result<PrintFacts, Unmeasured> {
     Ok(PrintFacts {
         height: *height,
         layers: stack.count(),
@@ -124,6 +145,14 @@ fn at(stack: &Stack, height: &Height, asks: &Asks) -> Result<PrintFacts, Unmeasu
         overhang: overhang::measure(stack, height, &asks.overhang)?,
         lines: lines::measure(stack, height.bead_mm, &asks.lines),
         stability: stability::measure(stack, &asks.stability),
+        first_layer: first_layer::measure(stack, &asks.first_layer)
+            .map_err(|_| Unmeasured::NoGrid)?,
+        strings: strings::measure(stack, &asks.strings),
+        single_line: asks
+            .single_line
+            .as_ref()
+            .map(|asks| single_line::measure(stack, height, asks)),
+        volume: sound.then(|| volume::measure(stack)),
         warp: asks.cooling.as_ref().and_then(|cooling| {
             let first = stack.layer(0).contours;
             warp::measure(&first, stack.count(), height.layer_mm, cooling)

@@ -1,7 +1,7 @@
 //! A part's layers, a row a layer height, the settings' own first.
 
 use measure::PartFacts;
-use measure::print::PrintFacts;
+use measure::print::{FirstLayer, PrintFacts};
 use measure::print::overhang::{Bridge, Island};
 use serde::Serialize;
 
@@ -13,6 +13,8 @@ pub(super) struct PrintOut {
     bead_mm: Option<f64>,
     layers: usize,
     height_mm: Option<f64>,
+    first_layer_mm2: Option<f64>,
+    first_layer: FirstLayerOut,
     overhang_mm2: Option<f64>,
     support_contact_mm2: Option<f64>,
     support_landing_mm2: Option<f64>,
@@ -26,6 +28,15 @@ pub(super) struct PrintOut {
     tip_deg: Option<f64>,
     slenderness: Option<f64>,
     warp_rank: Option<usize>,
+}
+
+#[derive(Serialize)]
+struct FirstLayerOut {
+    pieces: usize,
+    least_feature_mm: Option<f64>,
+    sharp_corners: usize,
+    chamfered_share: Option<f64>,
+    least_slit_mm: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -56,6 +67,8 @@ fn row(p: &PrintFacts) -> PrintOut {
         bead_mm: measure(p.height.bead_mm),
         layers: p.layers,
         height_mm: measure(p.height_mm),
+        first_layer_mm2: measure(p.first_layer.contact_mm2),
+        first_layer: first_layer(&p.first_layer),
         overhang_mm2: measure(p.overhang.area_mm2),
         support_contact_mm2: measure(p.overhang.support.contact_mm2),
         support_landing_mm2: measure(p.overhang.support.landing_mm2),
@@ -69,6 +82,16 @@ fn row(p: &PrintFacts) -> PrintOut {
         tip_deg: p.stability.tip_deg().and_then(measure),
         slenderness: p.stability.slender.and_then(|c| measure(c.ratio)),
         warp_rank: p.warp.as_ref().and_then(|w| w.rank),
+    }
+}
+
+fn first_layer(f: &FirstLayer) -> FirstLayerOut {
+    FirstLayerOut {
+        pieces: f.pieces_total,
+        least_feature_mm: f.least_feature_mm.and_then(measure),
+        sharp_corners: f.sharp_corners,
+        chamfered_share: measure(f.relieved()),
+        least_slit_mm: f.openings.first().and_then(|o| measure(o.width_mm)),
     }
 }
 

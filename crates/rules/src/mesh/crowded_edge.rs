@@ -47,7 +47,7 @@ fn departures(facts: &Soundness) -> Option<Departure> {
         ),
         places: sound::spots(edges),
         places_total: edges.count,
-        message: "has edges where more than two facets meet; it prints as drawn".into(),
+        message: "has edges where more than two facets meet".into(),
         fix: "overlap the bodies that meet there by a bead, or unite them".into(),
         ..Departure::default()
     })

@@ -52,7 +52,7 @@ fn departures(facts: &Soundness) -> Option<Departure> {
         ),
         places: places.into_iter().take(most).collect(),
         places_total: all,
-        message: format!("has {n} twice; it prints as drawn"),
+        message: format!("has {n} twice"),
         fix: "nothing is needed to print it; delete duplicate faces before exporting".into(),
         ..Departure::default()
     })

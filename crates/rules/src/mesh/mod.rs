@@ -1,5 +1,6 @@
 //! Rules on the mesh of one part.
 
+pub mod ambiguous;
 pub mod body_count;
 pub mod crack;
 mod crossed;
@@ -16,6 +17,7 @@ pub mod nested_shell;
 pub mod not_finite;
 pub mod open_edge;
 pub mod pinched_vertex;
+pub mod prints_as_drawn;
 pub mod sealed_cavity;
 pub mod self_crossing;
 pub mod self_overlap;

@@ -43,7 +43,7 @@ fn departures(facts: &Soundness) -> Option<Departure> {
         reading: format!("{n} with more than one fan of facets"),
         places: sound::spots(vertices),
         places_total: vertices.count,
-        message: "has sheets that touch at a point only; it prints as drawn".into(),
+        message: "has sheets that touch at a point only".into(),
         fix: "overlap the bodies that meet there, or keep them apart".into(),
         ..Departure::default()
     })

@@ -3,6 +3,7 @@
 use findings::{Level, Rule, Worse};
 use measure::{CrossingFacts, CrossingPlace};
 
+use super::ambiguous;
 use super::crossed::places;
 use crate::words::{count, mm};
 use crate::{Departure, Entry, Judge, PartCase};
@@ -28,6 +29,10 @@ pub static ENTRY: Entry = Entry {
 };
 
 fn judge(case: &PartCase) -> Vec<Departure> {
+    // Where a layer shows it, `mesh.ambiguous` says so.
+    if ambiguous::inside_out(case.facts).is_some() {
+        return Vec::new();
+    }
     case.facts.crossings.iter().flat_map(departures).collect()
 }
 

@@ -3,6 +3,7 @@
 use findings::{Level, Rule, Worse};
 use measure::CrossingFacts;
 
+use super::ambiguous;
 use super::crossed::places;
 use crate::words::count;
 use crate::{Departure, Entry, Judge, PartCase};
@@ -27,7 +28,13 @@ pub static ENTRY: Entry = Entry {
 };
 
 fn judge(case: &PartCase) -> Vec<Departure> {
-    case.facts.crossings.iter().flat_map(departures).collect()
+    let found = case.facts.crossings.iter().flat_map(departures);
+    found
+        .map(|d| Departure {
+            reading: d.reading + &ambiguous::left_empty(case.facts),
+            ..d
+        })
+        .collect()
 }
 
 fn departures(facts: &CrossingFacts) -> Option<Departure> {

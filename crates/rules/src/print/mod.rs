@@ -4,8 +4,11 @@ mod fold;
 pub mod unmeasured;
 
 use kit::{Kit, Machine, Part, Process, Promise, Settings};
+use kit::{Kit, Machine, Mode, Part, Process, Promise, Settings};
 use measure::PartFacts;
-use measure::print::{Asks, Cooling, Height, PrintFacts, overhang, stability};
+use measure::print::{
+    Asks, Cooling, Height, PrintFacts, first_layer, overhang, single_line, stability, strings,
+};
 use measure::walls::Walls;
 
 use crate::wall::layered;
@@ -49,6 +52,9 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
         },
         lines: layered::asks(kit, part, walls),
         stability: standing(settings),
+        first_layer: touching(),
+        strings: stringy(),
+        single_line: (settings.mode == Mode::SingleLine).then(|| in_one_line(settings)),
         cooling: cooling(kit, part),
     })
 }
@@ -62,6 +68,42 @@ fn standing(settings: &Settings) -> stability::Asks {
         grip_mm2: limits.grip.value,
         least_column_mm: limits.column.value,
         ratio: limits.slender.value,
+    }
+}
+
+/// What is asked of the first layer.
+fn touching() -> first_layer::Asks {
+    let limits = limits::first_layer();
+    first_layer::Asks {
+        feature_mm: limits.feature.value,
+        opening_mm: crate::first_layer::closes_mm(),
+        steepest: limits.spread_steepest.value,
+        relief_height_mm: limits.chamfer_height.value,
+        relief_mm: limits.spread_least.value,
+        joined_mm: limits.joined.value,
+        pixel_mm: limits.pixel.value,
+        most_places: limits.most_places.value as usize,
+    }
+}
+
+/// What is asked of small pieces side by side.
+fn stringy() -> strings::Asks {
+    let limits = limits::strings();
+    strings::Asks {
+        piece_mm2: limits.piece.value,
+        gap_mm: limits.gap.value,
+        pieces: limits.pieces.value as usize,
+    }
+}
+
+/// What is asked of a part printed in one line.
+fn in_one_line(settings: &Settings) -> single_line::Asks {
+    let limits = limits::single_line();
+    single_line::Asks {
+        floor_mm: settings.floor_mm,
+        wall_beads: limits.wall.value,
+        strip: limits.strip.value,
+        step_beads: limits.step.value,
     }
 }
 
@@ -118,4 +160,20 @@ fn ends(settings: &Settings, promise: &Promise) -> Vec<Height> {
             .to_vec(),
         Machine::Vat { .. } => Vec::new(),
     }
+}
+
+/// What is wrong with a part's layers, where their volume is not that of the facets they are cut from.
+pub(crate) fn wrong_volume(facts: &PartFacts) -> Option<String> {
+    let Some(Ok(print)) = &facts.print else {
+        return None;
+    };
+    let share = limits::ambiguity_limits().volume.value;
+    let (height, volume) = print
+        .iter()
+        .filter_map(|p| Some((p.height, p.volume?)))
+        .find(|(_, v)| v.apart() > share)?;
+    Some(format!(
+        "at layers of {} mm their outlines add up to {:.1} mm3, the facets to {:.1} mm3: report this",
+        height.layer_mm, volume.slices_mm3, volume.facets_mm3
+    ))
 }

@@ -1,0 +1,3 @@
+//! Parts printed as one closed line a layer.
+
+pub mod broken;

@@ -1,0 +1,3 @@
+//! Hairs drawn between pieces of a layer.
+
+pub mod risk;
