@@ -73,7 +73,7 @@ pub fn shutter() -> Solid {
     let (thick, deep, edge) = (1.0, 2.0, 0.4);
     let lean = deep - edge;
     (0..5).fold(Solid::extruded(&[outer, opening], 0.0, deep), |body, k| {
-        let y = 2.9 + 2.8 * f64::from(k);
+        let y = 3.2 + 2.8 * f64::from(k);
         let slat = vec![
             [y, 0.0],
             [y + thick, 0.0],

@@ -1,8 +1,8 @@
 //! A part's layers, a row a layer height, the settings' own first.
 
 use measure::PartFacts;
-use measure::print::{FirstLayer, PrintFacts};
 use measure::print::overhang::{Bridge, Island};
+use measure::print::{FirstLayer, PrintFacts};
 use serde::Serialize;
 
 use crate::number::{measure, point};

@@ -56,7 +56,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         limit: Some(closes_mm()),
         unit: "mm",
         reading: format!(
-            "{} wide on the plate, where each side bulges by up to {}{}",
+            "{} wide on the plate; each side bulges by up to {}{}",
             mm(narrowest.width_mm),
             mm(bulge),
             of_promises(broken.len(), offered)

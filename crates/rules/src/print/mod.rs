@@ -3,7 +3,6 @@
 mod fold;
 pub mod unmeasured;
 
-use kit::{Kit, Machine, Part, Process, Promise, Settings};
 use kit::{Kit, Machine, Mode, Part, Process, Promise, Settings};
 use measure::PartFacts;
 use measure::print::{
