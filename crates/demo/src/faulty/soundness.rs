@@ -281,7 +281,13 @@ fn pit(floor: f32) -> Vec<Facet> {
         facets.push([outer[k], outer[n], inner[n]]);
         facets.push([outer[k], inner[n], inner[k]]);
     }
-    let kit = Faulty::new().supported().part("pit", &facets);
+    facets
+}
+
+/// A pit whose floor lies below the block's own floor, by less than a layer, or above it.
+fn self_crossing(raises: bool) -> Faulty {
+    let floor = if raises { -0.08 } else { 4.0 };
+    let kit = Faulty::new().part("pit", &pit(floor));
     if raises {
         kit.warns("mesh.self-crossing", &["pit"])
     } else {

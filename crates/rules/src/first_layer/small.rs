@@ -3,6 +3,7 @@
 use findings::{Level, Place, Rule, Worse};
 use measure::print::first_layer::ContactPiece;
 
+use crate::mesh::debris;
 use crate::stability::{Printed, printed, promises};
 use crate::words::of_promises;
 use crate::{Departure, Entry, Judge, PartCase};
@@ -34,11 +35,15 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     let least = limits::first_layer().piece.value;
     let brim = case.case.kit.settings_of(case.part).brim_mm;
     let all = printed(case);
+    // Loose specks are `mesh.debris`.
+    let soundness = case.facts.soundness.as_ref();
+    let speck = |c: &ContactPiece| soundness.is_some_and(|s| debris::speck_at(s, c.at));
     let loose = |p: &Printed| -> Vec<ContactPiece> {
         let pieces = &p.facts.first_layer.pieces;
         pieces
             .iter()
             .filter(|c| c.with_brim_mm2(brim) < least && c.held_by_mm2 < least)
+            .filter(|c| !speck(c))
             .copied()
             .collect()
     };

@@ -39,6 +39,14 @@ pub(super) fn is_speck(body: &Body) -> bool {
     body.longest_mm() < l.debris_extent.value || body.volume_mm3.abs() < l.debris_volume.value
 }
 
+/// Whether a place, mm, lies on a loose speck.
+pub(crate) fn speck_at(facts: &Soundness, at: [f64; 3]) -> bool {
+    let loose = facts.bodies.iter().flat_map(|b| b.list.iter().skip(1));
+    loose
+        .filter(|b| is_speck(b))
+        .any(|b| (0..at.len()).all(|k| (at[k] - b.at[k]).abs() <= b.longest_mm()))
+}
+
 fn departures(facts: &Soundness) -> Option<Departure> {
     let l = limits::soundness_limits();
     // The largest comes first and is the part itself, however small.
