@@ -129,7 +129,11 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
         .iter_mut()
         .map(|i| std::mem::take(&mut i.facts))
         .collect();
-    look::look(&mut facts);
+    let complete = facts.len() == whole && !matches!(extent, Extent::Partial(_));
+    look::look(&kit, &inspected, &mut facts, complete);
+    for one in &mut inspected {
+        one.tree = None;
+    }
     let verdict = judge::judge(&kit, &facts, &beside, request.as_of);
     Ok(Proof {
         as_of: request.as_of.to_string(),

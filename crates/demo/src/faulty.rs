@@ -9,6 +9,7 @@ mod layers;
 mod manifest;
 mod plate;
 mod shapes;
+mod show;
 mod size;
 mod soundness;
 mod standing;
@@ -174,6 +175,7 @@ pub fn files() -> Vec<KitFile> {
         walls::TWINS,
         layers::TWINS,
         plate::TWINS,
+        show::TWINS,
         size::TWINS,
         standing::TWINS,
         manifest::TWINS,

@@ -17,6 +17,8 @@ typed!(
     step: "layer-lines.step",
     /// Stretches of coarse steps of less area are none, mm2.
     step_area: "layer-lines.area",
+    /// Stretches of a smaller share of the show faces are none.
+    step_share: "layer-lines.share",
     /// Higher steps are sanded, mm.
     sand: "layer-lines.sand",
     /// A facet that sags by more is seen, mm.

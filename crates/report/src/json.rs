@@ -2,6 +2,7 @@
 //! rounded; what was not measured is `null` and stands in `not_measured`.
 
 mod print;
+mod show;
 
 use std::collections::BTreeMap;
 
@@ -85,6 +86,7 @@ struct PartOut<'a> {
     self_intersections: Option<u64>,
     fits: BTreeMap<&'a str, Fit>,
     print: Option<Vec<print::PrintOut>>,
+    show: Option<show::ShowOut>,
 }
 
 #[derive(Serialize)]
@@ -212,6 +214,7 @@ fn part_out<'a>(kit: &'a Kit, part: &'a Part, facts: &'a PartFacts) -> PartOut<'
             })
             .collect(),
         print: print::rows(facts),
+        show: facts.show.as_ref().map(show::show),
     }
 }
 

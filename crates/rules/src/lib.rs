@@ -27,6 +27,7 @@ pub mod reference;
 pub mod registry;
 #[cfg(test)]
 mod sample;
+pub mod show;
 pub mod single_line;
 pub mod size;
 mod small;

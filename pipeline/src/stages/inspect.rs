@@ -17,6 +17,8 @@ pub struct Inspected {
     pub facts: PartFacts,
     /// Its mesh, renumbered in space; empty where there is none.
     pub mesh: Mesh,
+    /// Its tree, until the kit has been looked at; `None` where there is no mesh.
+    pub tree: Option<Tree>,
 }
 
 impl Inspected {
@@ -28,6 +30,7 @@ impl Inspected {
                 ..PartFacts::of(&part.id)
             },
             mesh: Mesh::default(),
+            tree: None,
         }
     }
 }
@@ -43,6 +46,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             return Inspected {
                 facts,
                 mesh: loaded.mesh,
+                tree: None,
             };
         }
     };
@@ -98,7 +102,6 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
     facts.mirror = loaded
         .image
         .and_then(|image| mirror::compare(&mesh, &tree, image));
-    drop(tree);
     let settings = kit.settings_of(part);
     if let Some(size) = size::measure(&mesh, part.orientation.turn, settings.layer_mm) {
         for promise in kit.promises_for(part) {
@@ -116,5 +119,9 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         }
         facts.size = Some(size);
     }
-    Inspected { facts, mesh }
+    Inspected {
+        facts,
+        mesh,
+        tree: Some(tree),
+    }
 }

@@ -28,8 +28,12 @@ pub struct Faceted {
 
 /// Strips of one curve are as wide as each other within this share.
 const EVEN: f64 = 0.05;
-/// A curve has at least so many edges: fewer are a bevel.
-const LEAST_EDGES: usize = 6;
+/// A curve has at least so many edges alike: fewer are a bevel, or chance on a rough surface.
+const LEAST_EDGES: usize = 8;
+/// Edges of one curve turn alike within this share, and their facets are as wide within twice of it.
+const ALIKE: f64 = 0.03;
+/// So many of the worst edges are tried for a curve.
+const TRIED: usize = 256;
 /// Facets that turn by less are one flat, radians.
 const LEAST_TURN: f64 = 0.009;
 
@@ -49,25 +53,35 @@ pub fn faceted(
 ) -> Vec<Faceted> {
     let most = smooth_deg.to_radians();
     let shown = |t: u32| steps.get(t as usize).is_some_and(|s| *s >= 0.0);
-    let mut all: Option<Faceted> = None;
+    let mut found: Vec<Faceted> = Vec::new();
     for (h, &twin) in edges.twins.iter().enumerate() {
         let h = h as u32;
         if twin == NONE || twin < h || !(shown(h / 3) && shown(twin / 3)) {
             continue;
         }
-        let Some(one) = strip(mesh, h, twin, most).filter(|f| f.sag_mm > sag_mm) else {
-            continue;
-        };
-        all = Some(match all {
-            None => one,
-            Some(a) => Faceted {
-                edges: a.edges + 1,
-                length_mm: a.length_mm + one.length_mm,
-                ..if one.sag_mm > a.sag_mm { one } else { a }
-            },
-        });
+        found.extend(strip(mesh, h, twin, most).filter(|f| f.sag_mm > sag_mm));
     }
-    all.into_iter().filter(|f| f.edges >= LEAST_EDGES).collect()
+    found.sort_by(|a, b| b.sag_mm.total_cmp(&a.sag_mm));
+    found
+        .iter()
+        .take(TRIED)
+        .find_map(|worst| curve(&found, worst))
+        .into_iter()
+        .collect()
+}
+
+/// The curve that an edge belongs to: all edges that turn as it does between facets as wide.
+fn curve(found: &[Faceted], worst: &Faceted) -> Option<Faceted> {
+    let alike = |x: f64, y: f64, share: f64| (x - y).abs() <= share * x.max(y);
+    let of_it = found.iter().filter(|f| {
+        alike(f.turn_deg, worst.turn_deg, ALIKE) && alike(f.width_mm, worst.width_mm, 2.0 * ALIKE)
+    });
+    let (edges, length_mm) = of_it.fold((0, 0.0), |(n, l), f| (n + 1, l + f.length_mm));
+    (edges >= LEAST_EDGES).then_some(Faceted {
+        edges,
+        length_mm,
+        ..*worst
+    })
 }
 
 /// The edge between two strips of a curve that bulges outward or inward.

@@ -122,9 +122,14 @@ impl ShowFacts {
     }
 }
 
+/// Micrometres in a millimetre.
+pub const UM_PER_MM: f64 = 1000.0;
+/// Square millimetres in a square centimetre.
+pub const MM2_PER_CM2: f64 = 100.0;
+
 /// Roughness Ra of a sawtooth, micrometres.
 pub fn roughness_um(step_mm: f64) -> f64 {
-    1000.0 * step_mm / 4.0
+    UM_PER_MM * step_mm / 4.0
 }
 
 /// The step of a layer on a face, mm, by the upright component of its unit normal; 0 where it is exactly flat.

@@ -21,6 +21,13 @@ pub struct Region {
     pub reach_mm: f64,
 }
 
+impl Region {
+    /// How far its face leans from level, degrees, where `up` is one long.
+    pub fn from_level_deg(&self, up: Vec3) -> f64 {
+        libm::acos(dot(up, self.outward).abs().min(1.0)).to_degrees()
+    }
+}
+
 /// So many stretches are kept.
 const MOST: usize = 100;
 /// Neighbours lie within this many times the side of the square that a place stands for.

@@ -1,0 +1,85 @@
+//! Faces on show that print with terraces, flats or a rough underside.
+
+use super::shapes::{Facet, extruded};
+use super::{Faulty, Twins};
+
+pub(crate) const TWINS: &[Twins] = &[
+    ("show.facets", facets),
+    ("show.layer-lines", layer_lines),
+    ("show.scar", scar),
+];
+
+/// A drum with 32 or 128 sides.
+fn facets(raises: bool) -> Faulty {
+    let sides: u32 = if raises { 32 } else { 128 };
+    let radius = 30.0;
+    let at = |k: u32, z: f32| {
+        let a = std::f64::consts::TAU * f64::from(k % sides) / f64::from(sides);
+        [
+            (radius * libm::cos(a)) as f32,
+            (radius * libm::sin(a)) as f32,
+            z,
+        ]
+    };
+    let mut drum: Vec<Facet> = Vec::new();
+    for k in 0..sides {
+        let [a, b, c, d] = [at(k, 0.0), at(k + 1, 0.0), at(k + 1, 20.0), at(k, 20.0)];
+        drum.extend([[a, b, c], [a, c, d]]);
+        drum.extend([[[0.0, 0.0, 20.0], d, c], [[0.0; 3], b, a]]);
+    }
+    let kit = Faulty::new().part_with("drum", "show = \"all\"", &drum);
+    if raises {
+        kit.notes("show.facets", &["drum"])
+    } else {
+        kit
+    }
+}
+
+/// A ramp, its end cut off upright; its slope is 18 or 45 degrees from level.
+fn layer_lines(raises: bool) -> Faulty {
+    let run = if raises { 30.0 } else { 10.0 };
+    let outline = vec![
+        [0.0, 0.0],
+        [20.0 + run, 0.0],
+        [20.0 + run, 5.0],
+        [20.0, 15.0],
+        [0.0, 15.0],
+    ];
+    let kit = Faulty::new().part_with("ramp", "show = \"all\"", &extruded(&[outline], 30.0));
+    if raises {
+        kit.notes("show.layer-lines", &["ramp"])
+    } else {
+        kit
+    }
+}
+
+/// A gate whose lintel spans 20 mm; its underside is on show, or only its front.
+fn scar(raises: bool) -> Faulty {
+    let show = if raises {
+        "\"all\""
+    } else {
+        "[{ toward = [0, -1, 0], cone = 10 }]"
+    };
+    let outline = vec![
+        [0.0, 0.0],
+        [10.0, 0.0],
+        [10.0, 15.0],
+        [30.0, 15.0],
+        [30.0, 0.0],
+        [40.0, 0.0],
+        [40.0, 20.0],
+        [0.0, 20.0],
+    ];
+    let kit = Faulty::new()
+        .part_with(
+            "gate",
+            &format!("show = {show}"),
+            &extruded(&[outline], 10.0),
+        )
+        .notes("bridge.long", &["gate"]);
+    if raises {
+        kit.notes("show.scar", &["gate"])
+    } else {
+        kit
+    }
+}

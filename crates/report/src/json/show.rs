@@ -1,0 +1,35 @@
+//! What is seen of a part.
+
+use measure::show::{Basis, ShowFacts};
+use serde::Serialize;
+
+use crate::number::measure;
+
+#[derive(Serialize)]
+pub(super) struct ShowOut {
+    basis: &'static str,
+    area_mm2: Option<f64>,
+    step_mm_worst: Option<f64>,
+    step_mm_p95: Option<f64>,
+    ra_um_p95: Option<f64>,
+    sanding_mm2: Option<f64>,
+    abrasive: Option<&'static str>,
+}
+
+pub(super) fn show(facts: &ShowFacts) -> ShowOut {
+    ShowOut {
+        basis: match facts.basis {
+            Basis::Assembled => "seen in the assembled kit",
+            Basis::Alone => "seen on the part alone",
+            Basis::Declared => "declared directions",
+            Basis::Every => "every face",
+            Basis::Nothing => "none",
+        },
+        area_mm2: measure(facts.area_mm2),
+        step_mm_worst: measure(facts.step_mm_worst),
+        step_mm_p95: measure(facts.step_mm_p95),
+        ra_um_p95: measure(facts.ra_um_p95()),
+        sanding_mm2: measure(facts.sanding_mm2),
+        abrasive: rules::show::abrasive(facts),
+    }
+}
