@@ -15,10 +15,14 @@ typed!(
     most_pixels: "measure.most-pixels",
     /// What is steeper than allowed by less than this is not steeper, degrees.
     steep_slack: "overhang.slack",
-    /// A line lies in the air where it reaches further, line widths.
+    /// Lines lie in the air where a layer reaches further beyond the one below, line widths.
     held: "overhang.held",
+    /// They lie loosely where it reaches further, line widths.
+    loose: "overhang.loose",
     /// What hangs lower comes down on what is under it, line widths.
     sag: "overhang.sag",
+    /// Lines in the air that hang lower do not fall far, line widths.
+    fall: "overhang.fall",
     /// Overhangs that reach less far are none, mm.
     reach: "overhang.reach",
     /// Overhangs of less area are none, mm2.

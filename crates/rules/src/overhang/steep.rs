@@ -16,12 +16,18 @@ pub static ENTRY: Entry = Entry {
         title: "a lower side steeper than the settings allow",
         level: Level::Note,
         worse: Worse::Higher,
-        measures: "How far a surface steeper than the settings' overhang angle reaches from what holds it, where each \
-                   line still rests on the one below, and where no supports are promised.",
+        measures: "How far a surface steeper than the settings' overhang angle reaches from what holds it, where lines \
+                   do not lie in the air, and where no supports are promised. It warns where lines lie beside the \
+                   layer below, not on it.",
         why: "It prints, with curled edges and a rough lower side.",
         fix: "Make it less steep, or let it look away.",
         source: "common practice, no source",
-        limits: &["layers.toml overhang.steep", "settings.toml overhang"],
+        limits: &[
+            "layers.toml overhang.steep",
+            "layers.toml overhang.loose",
+            "layers.toml overhang.air-area",
+            "settings.toml overhang",
+        ],
         aliases: &[],
     },
     judge: Judge::Part(judge),
@@ -35,7 +41,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         }
         // What is blocked already needs no second word.
         let unheld = unheld(printed).map_or(Vec::new(), |(_, list)| list);
-        let list: Vec<&Overhang> = printed
+        let mut list: Vec<&Overhang> = printed
             .facts
             .overhang
             .places
@@ -43,10 +49,17 @@ fn judge(case: &PartCase) -> Vec<Departure> {
             .filter(|o| o.steep_mm > limits.steep.value)
             .filter(|o| !unheld.iter().any(|u| std::ptr::eq(*u, *o)))
             .collect();
+        list.sort_by(|a, b| b.steep_mm.total_cmp(&a.steep_mm));
+        let loose = |o: &&Overhang| o.loose_mm2 > limits.air_area.value;
+        let level = if list.iter().any(loose) {
+            Level::Warn
+        } else {
+            Level::Note
+        };
         Some(Hit {
             promise: printed.promise,
             facts: printed.facts,
-            level: Level::Note,
+            level,
             measured: list.iter().map(|o| o.steep_mm).reduce(f64::max)?,
             limit: limits.steep.value,
             places: list

@@ -15,7 +15,7 @@ pub static ENTRY: Entry = Entry {
         title: "an overhang that nothing holds",
         level: Level::Block,
         worse: Worse::Higher,
-        measures: "How far lines that lie beside the layer below, not on it, reach from what holds them, where they \
+        measures: "How far lines that lie in the air, three and more beside each other, reach from what holds them, where they \
                    are held on one side only. Bridges are held on two sides and have a rule of their own; so have \
                    islands. It blocks where a promise has no supports and it is no small one. Where supports may stand on the plate only, it \
                    warns of what lies over the part.",
@@ -31,6 +31,7 @@ pub static ENTRY: Entry = Entry {
             "layers.toml overhang.reach",
             "layers.toml overhang.area",
             "layers.toml overhang.sag",
+            "layers.toml overhang.fall",
             "layers.toml overhang.over-part",
             "settings.toml overhang",
         ],

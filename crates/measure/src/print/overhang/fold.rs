@@ -93,6 +93,7 @@ impl Found {
             air_mm,
             air_mm2,
             steep_mm,
+            loose_mm2: patch.loose_mm2(),
             span_mm,
             area_mm2,
             landing_mm2: region.landing as f64 * grid.pixel_mm2(),

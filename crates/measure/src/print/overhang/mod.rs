@@ -29,14 +29,18 @@ pub struct Asks {
     pub allowed_deg: f64,
     /// What is steeper by less than this is not steeper, degrees.
     pub slack_deg: f64,
-    /// A line lies in the air where it reaches beyond the layer below by more than this share of its width.
-    pub held_share: f64,
+    /// Lines lie in the air where a layer reaches beyond the one below by more than so many of their widths.
+    pub held_lines: f64,
+    /// They lie loosely where it does so by more than this many.
+    pub loose_lines: f64,
     /// Side of a pixel, mm.
     pub pixel_mm: f64,
     /// Pixels of a layer, at most: larger parts get larger pixels.
     pub most_pixels: f64,
-    /// What hangs over the plate or the part by less than this share of a line's width comes down on it.
-    pub sag_share: f64,
+    /// What hangs less than so many widths of a line above the plate or the part comes down on it.
+    pub sag_lines: f64,
+    /// Lines in the air less than so many of their widths above the plate or the part do not fall far.
+    pub drop_lines: f64,
     /// Overhangs that reach less far are none, mm.
     pub reach_mm: f64,
     /// Overhangs of less area are none, mm2.
@@ -79,8 +83,10 @@ pub struct Overhang {
     pub air_mm: f64,
     /// Area of the stretches that do so, without what bridges carry, mm2.
     pub air_mm2: f64,
-    /// How far it reaches where each line still rests on the one below, mm; 0 where none does.
+    /// How far it reaches where lines do not lie in the air, mm; 0 where all do.
     pub steep_mm: f64,
+    /// Area on which lines lie loosely, and not in the air, mm2.
+    pub loose_mm2: f64,
     /// The longest span of the bridges in it, mm; 0 without any.
     pub span_mm: f64,
     /// Its area, projected on the plate, mm2.

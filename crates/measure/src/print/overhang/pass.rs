@@ -5,7 +5,7 @@ use layers::{Grid, Layer, Raster, Stack};
 
 use super::island::Islands;
 use super::region::{Regions, Stretch, Under};
-use super::steep::Steep;
+use super::steep::{Added, Lines, Steep};
 use super::trapped::Voxels;
 use super::{Asks, Overhangs, fold};
 use crate::print::{Height, Unmeasured};
@@ -37,10 +37,14 @@ struct Pass<'s> {
     voxels: Voxels,
     /// How far a layer may reach beyond the one below, mm.
     allowed_mm: f64,
-    /// Further than this lines lie in the air, mm.
+    /// Further than this lines lie loosely, mm.
+    loose_mm: f64,
+    /// Further than this they lie in the air, mm.
     air_mm: f64,
     /// What hangs by fewer layers comes down on what is under it.
     sag_layers: u32,
+    /// Lines in the air fall far from so many layers on.
+    drop_layers: u32,
     /// A region goes on while it grew within so many layers.
     memory: usize,
     found: fold::Found,
@@ -53,9 +57,11 @@ pub(in crate::print) fn measure(
 ) -> Result<Overhangs, Unmeasured> {
     let tangent = libm::tan((asks.allowed_deg + asks.slack_deg).min(89.0).to_radians());
     let step_mm = height.layer_mm * tangent;
-    let held_mm = asks.held_share * height.bead_mm;
+    let held_mm = asks.held_lines * height.bead_mm;
     let grid = grid(stack, step_mm.max(held_mm).max(asks.way_out_mm), asks)?;
     let rounding_mm = ROUNDING_PIXELS * grid.pixel_mm;
+    // At least the layer above the plate: a part stands on its first.
+    let layers = |lines: f64| ((lines * height.bead_mm / height.layer_mm).ceil() as u32).max(2);
     let mut pass = Pass {
         stack,
         asks,
@@ -66,9 +72,10 @@ pub(in crate::print) fn measure(
         islands: Islands::new(asks.island_layers),
         voxels: Voxels::new(&grid, stack.posed().height_mm, asks.way_out_mm),
         allowed_mm: step_mm + rounding_mm,
+        loose_mm: step_mm.max(asks.loose_lines * height.bead_mm) + rounding_mm,
         air_mm: step_mm.max(held_mm) + rounding_mm,
-        // At least the layer above the plate: a part stands on its first.
-        sag_layers: ((asks.sag_share * height.bead_mm / height.layer_mm).ceil() as u32).max(2),
+        sag_layers: layers(asks.sag_lines),
+        drop_layers: layers(asks.drop_lines),
         memory: (grid.pixel_mm / step_mm).ceil().min(1e3) as usize + 1,
         found: fold::Found::default(),
     };
@@ -117,63 +124,79 @@ impl Pass<'_> {
             }
         });
         let new = here.without(below);
-        let air = if new.is_empty() {
+        let added = if new.is_empty() {
             None
         } else {
             self.hanging(k, &new, below)
         };
-        if let Some((hang, air)) = &air {
-            self.file(k, hang, air, below, here);
+        if let Some(added) = &added {
+            self.file(k, added, below, here);
         }
-        let hang = air.as_ref().map(|(hang, _)| hang);
+        let hang = added.as_ref().map(|a| &a.steep);
         self.islands.step(k, hang, &new, below, here);
         for region in self.regions.ended(k, self.memory) {
             self.found.take(region, self.stack, &self.grid, self.asks);
         }
     }
 
-    /// What of a layer's new pixels hangs, and where of it lines lie in the air; `None` where nothing does.
-    fn hanging(&mut self, k: usize, new: &Raster, below: &Raster) -> Option<(Raster, Raster)> {
-        let added = self.steep.added(&self.grid, self.stack, k);
-        let (mut hang, mut air) = match added {
+    /// What of a layer's new pixels hangs, and how; `None` where nothing does.
+    fn hanging(&mut self, k: usize, new: &Raster, below: &Raster) -> Option<Added> {
+        let blank = || self.grid.blank();
+        let mut added = match self.steep.added(&self.grid, self.stack, k) {
             Some(mut added) => {
-                added.steep.intersect(new);
-                added.air.intersect(new);
-                (added.steep, added.air)
+                for raster in [&mut added.steep, &mut added.loose, &mut added.air] {
+                    raster.intersect(new);
+                }
+                added
             }
-            None => (self.grid.blank(), self.grid.blank()),
+            None => Added {
+                steep: blank(),
+                loose: blank(),
+                air: blank(),
+            },
         };
-        let rest = new.without(&hang);
+        let rest = new.without(&added.steep);
         if !rest.is_empty() {
             let far = unsupported(&rest, below, self.allowed_mm);
             if !far.is_empty() {
-                air.unite(&unsupported(&far, below, self.air_mm));
-                hang.unite(&far);
+                added.air.unite(&unsupported(&far, below, self.air_mm));
+                added.loose.unite(&unsupported(&far, below, self.loose_mm));
+                added.steep.unite(&far);
             }
         }
-        if hang.is_empty() {
+        if added.steep.is_empty() {
             return None;
         }
-        // What hangs a little above the plate or the part comes down on it.
-        let (width, sag) = (self.grid.width, self.sag_layers);
-        let mut low = self.grid.blank();
-        let columns = &self.columns;
-        hang.runs(|row, start, end| {
-            let own = &columns[row * width + start..row * width + end];
-            let lies = |c: &Column| k as u32 - c.top < sag;
-            if own.iter().any(lies) {
-                for (i, _) in own.iter().enumerate().filter(|(_, c)| lies(c)) {
-                    low.set_run(row, start + i, start + i + 1);
+        // What hangs a little above the plate or the part comes down on it; a little higher, it does not fall far.
+        let (mut low, mut lowish) = (self.grid.blank(), self.grid.blank());
+        let width = self.grid.width;
+        added.steep.runs(|row, start, end| {
+            for (i, column) in (start..).zip(&self.columns[row * width + start..row * width + end])
+            {
+                let gap = k as u32 - column.top;
+                if gap < self.drop_layers {
+                    lowish.set_run(row, i, i + 1);
+                    if gap < self.sag_layers {
+                        low.set_run(row, i, i + 1);
+                    }
                 }
             }
         });
-        hang.subtract(&low);
-        air.subtract(&low);
-        (!hang.is_empty()).then_some((hang, air))
+        for raster in [&mut added.steep, &mut added.loose, &mut added.air] {
+            raster.subtract(&low);
+        }
+        added.air.subtract(&lowish);
+        (!added.steep.is_empty()).then_some(added)
     }
 
     /// Adds what hangs to the regions, joined with those it goes on from.
-    fn file(&mut self, k: usize, hang: &Raster, air: &Raster, below: &Raster, here: &Raster) {
+    fn file(&mut self, k: usize, added: &Added, below: &Raster, here: &Raster) {
+        let hang = &added.steep;
+        let lines = |x: usize, row: usize| match () {
+            () if added.air.get(x, row) => Lines::Air,
+            () if added.loose.get(x, row) => Lines::Loose,
+            () => Lines::Held,
+        };
         let mut held = self.own_feet(k, hang, below, here);
         held.unite(below);
         let rim = held
@@ -188,15 +211,15 @@ impl Pass<'_> {
             let region = self.regions.get(id);
             let mut from = start;
             while from < end {
-                let free = air.get(from, row);
-                let to = (from + 1..end).find(|&i| air.get(i, row) != free);
+                let how = lines(from, row);
+                let to = (from + 1..end).find(|&i| lines(i, row) != how);
                 let to = to.unwrap_or(end);
                 region.stretches.push(Stretch {
                     row: run.row,
                     start: from as u32,
                     end: to as u32,
                     layer: k as u32,
-                    air: free,
+                    lines: how,
                 });
                 from = to;
             }

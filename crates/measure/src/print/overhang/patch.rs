@@ -6,6 +6,7 @@
 use layers::Grid;
 
 use super::region::Region;
+use super::steep::Lines;
 
 /// A map has at most so many cells; larger regions get larger cells.
 const MOST_CELLS: u64 = 1 << 18;
@@ -15,6 +16,8 @@ const HANGS: u8 = 1;
 const AIR: u8 = 2;
 /// Material beside it that holds it.
 const HELD: u8 = 4;
+/// Lines lie loosely there.
+const LOOSE: u8 = 8;
 /// Fifths of a cell to a neighbour: beside it, across a corner, a knight's move away.
 const STEPS: [(i32, i32, u32); 16] = [
     (1, 0, 5),
@@ -89,9 +92,14 @@ impl Patch {
         for s in &region.stretches {
             let y = ((s.row - low[1]) / side + 2) as usize;
             let (from, to) = ((s.start - low[0]) / side, (s.end - 1 - low[0]) / side);
+            let kind = match s.lines {
+                Lines::Held => 0,
+                Lines::Loose => LOOSE,
+                Lines::Air => AIR,
+            };
             for x in from..=to {
                 let at = y * width + x as usize + 2;
-                patch.kind[at] |= HANGS | if s.air { AIR } else { 0 };
+                patch.kind[at] |= HANGS | kind;
                 patch.layer[at] = patch.layer[at].max(s.layer);
             }
         }
@@ -130,6 +138,12 @@ impl Patch {
     /// Whether lines of a cell lie in the air.
     pub(super) fn in_the_air(&self, cell: usize) -> bool {
         self.kind[cell] & AIR != 0
+    }
+
+    /// Area on which lines lie loosely, and not in the air, mm2.
+    pub(super) fn loose_mm2(&self) -> f64 {
+        let loose = |k: &&u8| **k & (LOOSE | AIR) == LOOSE;
+        self.kind.iter().filter(loose).count() as f64 * self.cell_mm * self.cell_mm
     }
 
     /// The cell whose middle lies nearest to a place in units of cells; `None` beside the map.

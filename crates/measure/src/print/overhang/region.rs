@@ -1,6 +1,8 @@
 //! Regions that hang, followed from layer to layer: union-find over the pieces of the layers, each region handed
 //! out once it no longer grows.
 
+use super::steep::Lines;
+
 /// Pixels of one row and one layer that hang, from `start` up to, not with, `end`.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stretch {
@@ -8,8 +10,7 @@ pub(super) struct Stretch {
     pub start: u32,
     pub end: u32,
     pub layer: u32,
-    /// Whether lines there lie in the air.
-    pub air: bool,
+    pub lines: Lines,
 }
 
 /// A column of support that stands on the part, in layers.

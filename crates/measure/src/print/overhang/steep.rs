@@ -14,8 +14,18 @@ struct Facet {
     corners: [Vec3; 3],
     /// The first and last layer that it adds to.
     layers: [usize; 2],
-    /// Whether a line on it lies beside the one below.
-    air: bool,
+    lines: Lines,
+}
+
+/// How lines lie on what hangs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Lines {
+    /// Each still on the one below.
+    Held,
+    /// Beside the one below.
+    Loose,
+    /// In the air.
+    Air,
 }
 
 /// The steep facets of a part, handed out layer by layer from the plate up.
@@ -32,6 +42,8 @@ pub(super) struct Steep {
 pub(super) struct Added {
     /// All of it.
     pub steep: Raster,
+    /// Where lines lie loosely, or in the air.
+    pub loose: Raster,
     /// Where lines lie in the air.
     pub air: Raster,
 }
@@ -41,7 +53,8 @@ impl Steep {
         let posed = stack.posed();
         let steep_deg = asks.allowed_deg + asks.slack_deg;
         let least = libm::sin(steep_deg.to_radians());
-        let air = libm::sin(air_deg(height, asks).to_radians());
+        let [loose, air] = [asks.loose_lines, asks.held_lines]
+            .map(|lines| libm::sin(from_deg(lines, height, asks).to_radians()));
         let mut facets: Vec<Facet> = (0..posed.mesh.triangles.len())
             .filter_map(|t| {
                 let corners = posed.corners(t);
@@ -65,7 +78,11 @@ impl Steep {
                         levels[0].min(levels[1]).min(levels[2]),
                         levels[0].max(levels[1]).max(levels[2]),
                     ],
-                    air: down > air,
+                    lines: match down {
+                        d if d > air => Lines::Air,
+                        d if d > loose => Lines::Loose,
+                        _ => Lines::Held,
+                    },
                 })
             })
             .collect();
@@ -91,6 +108,7 @@ impl Steep {
         }
         let mut added = Added {
             steep: grid.blank(),
+            loose: grid.blank(),
             air: grid.blank(),
         };
         let from = k
@@ -102,7 +120,10 @@ impl Steep {
             let piece = clipped(&facet.corners, from, to);
             scan(grid, &piece, &mut self.rows, |row, start, end| {
                 added.steep.set_run(row, start, end);
-                if facet.air {
+                if facet.lines >= Lines::Loose {
+                    added.loose.set_run(row, start, end);
+                }
+                if facet.lines == Lines::Air {
                     added.air.set_run(row, start, end);
                 }
             });
@@ -111,9 +132,10 @@ impl Steep {
     }
 }
 
-/// The angle from vertical from which a line lies beside the one below, degrees; never less than what is allowed.
-fn air_deg(height: &Height, asks: &Asks) -> f64 {
-    let step = asks.held_share * height.bead_mm / height.layer_mm;
+/// The angle from vertical from which a layer reaches beyond the one below by so many lines, degrees; never less than
+/// what is allowed.
+fn from_deg(lines: f64, height: &Height, asks: &Asks) -> f64 {
+    let step = lines * height.bead_mm / height.layer_mm;
     libm::atan(step)
         .to_degrees()
         .max(asks.allowed_deg + asks.slack_deg)
