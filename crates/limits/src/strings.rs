@@ -7,6 +7,8 @@ typed!(
     Strings, strings, "strings.toml", {
     /// A piece of a layer with no more area is small, mm2.
     piece: "piece",
+    /// Pieces less far apart are one, mm.
+    least_gap: "least-gap",
     /// Pieces no further apart are neighbours, mm.
     gap: "gap",
     /// So many small neighbours make a layer stringy.

@@ -39,8 +39,11 @@ fn spread(raises: bool) -> Faulty {
 
 /// A block printed in one line, with a trough that parts it in two, or without.
 fn single_line(raises: bool) -> Faulty {
-    let middle = if raises { 4.0 } else { 12.0 };
-    let facets = skyline(&[0.0, 12.0, 18.0, 30.0], &[12.0, middle, 12.0], 20.0);
+    let facets = if raises {
+        skyline(&[0.0, 12.0, 18.0, 30.0], &[12.0, 4.0, 12.0], 20.0)
+    } else {
+        skyline(&[0.0, 30.0], &[12.0], 20.0)
+    };
     let kit = Faulty::new()
         .instead("[settings.body]", "[settings.body]\nmode = \"single-line\"")
         .part("vase", &facets);

@@ -11,29 +11,31 @@ use mesh::vector::Vec3;
 pub struct Asks {
     /// A piece of at most this area is small, mm2.
     pub piece_mm2: f64,
+    /// Pieces less far apart are one, mm.
+    pub least_gap_mm: f64,
     /// Pieces at most this far apart are neighbours, mm.
     pub gap_mm: f64,
-    /// So many small pieces with a neighbour make a layer stringy.
+    /// A row of so many small pieces, each a neighbour of another, makes a layer stringy.
     pub pieces: usize,
 }
 
 /// Stringy layers of a part.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Strings {
-    /// Layers in which at least as many small pieces as asked have a neighbour.
+    /// Layers with a row of at least as many small pieces as asked.
     pub layers: usize,
     /// The same as height, mm.
     pub height_mm: f64,
-    /// The layer with most of them.
+    /// The layer with the longest row.
     pub worst: Option<Crowd>,
 }
 
-/// Small pieces of one layer.
+/// A row of small pieces in one layer.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crowd {
-    /// How many have a neighbour.
+    /// How many.
     pub pieces: usize,
-    /// The shortest way between two of them, mm.
+    /// The shortest way from one to the next, in order of x, mm.
     pub gap_mm: f64,
     /// Height of the layer's cut above the plate, mm.
     pub height_mm: f64,
@@ -65,7 +67,8 @@ pub fn measure(stack: &Stack, asks: &Asks) -> Strings {
     }
 }
 
-/// How many small pieces have a neighbour, the shortest gap, and a place; `None` where they are fewer than asked.
+/// The longest row of small pieces: how many, the shortest gap in it, and a place; `None` where it is shorter than
+/// asked.
 fn crowd(layer: &Layer, asks: &Asks) -> Option<(usize, f64, [f64; 2])> {
     if layer.contours.len() < asks.pieces {
         return None;
@@ -83,28 +86,61 @@ fn crowd(layer: &Layer, asks: &Asks) -> Option<(usize, f64, [f64; 2])> {
     if small.len() < asks.pieces {
         return None;
     }
-    let mut beside = vec![false; small.len()];
-    let (mut least, mut at) = (f64::INFINITY, [0.0; 2]);
+    // Pieces too close for a hair are one; then those in reach of each other are a row.
+    let mut bunch: Vec<usize> = (0..small.len()).collect();
+    join(
+        &small,
+        &mut bunch,
+        |gap| gap < asks.least_gap_mm,
+        asks.least_gap_mm,
+    );
+    let bunches: Vec<usize> = (0..small.len()).map(|i| find(&bunch, i)).collect();
+    let mut row = bunches.clone();
+    join(&small, &mut row, |gap| gap <= asks.gap_mm, asks.gap_mm);
+    let mut counts = vec![0; small.len()];
+    for i in (0..small.len()).filter(|&i| bunches[i] == i) {
+        counts[find(&row, i)] += 1;
+    }
+    let longest = (0..small.len()).max_by_key(|&i| (counts[i], std::cmp::Reverse(i)))?;
+    if counts[longest] < asks.pieces {
+        return None;
+    }
+    let members: Vec<usize> = (0..small.len())
+        .filter(|&i| find(&row, i) == longest)
+        .collect();
+    let first = members.first().map(|&i| small[i].outer.points[0])?;
+    let gap = members.windows(2).map(|w| {
+        let near = bunches[w[0]] == bunches[w[1]];
+        if near {
+            f64::INFINITY
+        } else {
+            apart(small[w[0]], small[w[1]], asks.gap_mm)
+        }
+    });
+    Some((counts[longest], gap.fold(f64::INFINITY, f64::min), first))
+}
+
+/// Joins the pieces, in order of x, whose distance passes the test; it may pass up to `most` mm.
+fn join(small: &[&Piece], leader: &mut [usize], test: impl Fn(f64) -> bool, most: f64) {
     for i in 0..small.len() {
-        let right = small[i].around_mm()[1][0] + asks.gap_mm;
+        let right = small[i].around_mm()[1][0] + most;
         for j in i + 1..small.len() {
             if small[j].around_mm()[0][0] > right {
                 break;
             }
-            if beside[i] && beside[j] {
-                continue;
-            }
-            let gap = apart(small[i], small[j], asks.gap_mm);
-            if gap <= asks.gap_mm {
-                (beside[i], beside[j]) = (true, true);
-                if gap < least {
-                    (least, at) = (gap, small[i].outer.points[0]);
-                }
+            let (a, b) = (find(leader, i), find(leader, j));
+            if a != b && test(apart(small[i], small[j], most)) {
+                leader[a.max(b)] = a.min(b);
             }
         }
     }
-    let count = beside.iter().filter(|b| **b).count();
-    (count >= asks.pieces).then_some((count, least, at))
+}
+
+fn find(leader: &[usize], mut i: usize) -> usize {
+    while leader[i] != i {
+        i = leader[i];
+    }
+    i
 }
 
 /// Which pieces lie over another of the same layer: shells that overlap are one piece. `all` is in order of x.
@@ -176,6 +212,7 @@ mod tests {
         let stack = Slicer::new(&posed, &edges).stack(0.2);
         let asks = Asks {
             piece_mm2: 30.0,
+            least_gap_mm: 1.0,
             gap_mm: 8.0,
             pieces: 8,
         };
@@ -206,6 +243,7 @@ mod tests {
     fn few_teeth_far_teeth_and_teeth_pushed_into_each_other_are_not() {
         assert_eq!(of(&comb(7, 3.0)), Strings::default());
         assert_eq!(of(&comb(10, 9.0)), Strings::default());
+        assert_eq!(of(&comb(10, 0.8)), Strings::default());
         assert_eq!(of(&comb(10, -0.5)), Strings::default());
     }
 }

@@ -92,6 +92,7 @@ fn stringy() -> strings::Asks {
     let limits = limits::strings();
     strings::Asks {
         piece_mm2: limits.piece.value,
+        least_gap_mm: limits.least_gap.value,
         gap_mm: limits.gap.value,
         pieces: limits.pieces.value as usize,
     }

@@ -12,8 +12,8 @@ pub static ENTRY: Entry = Entry {
         title: "a row of small pieces that draws hairs",
         level: Level::Note,
         worse: Worse::Higher,
-        measures: "The separate pieces of every layer at the settings' own height: small ones with a neighbour a \
-                   short way off are counted. The value is their number in the layer that has most.",
+        measures: "The separate pieces of every layer at the settings' own height: small ones, each a short way \
+                   from the next, are a row. The value is the number in the longest row of any layer.",
         why: "From each piece to the next the nozzle travels through the air and draws a hair, in every layer. \
               Louvres, grilles and combs come off the plate furred.",
         fix: "Lay the row down, so that a layer holds fewer pieces; or tell builders to dry the filament and to \
@@ -22,6 +22,7 @@ pub static ENTRY: Entry = Entry {
         limits: &[
             "strings.toml pieces",
             "strings.toml piece",
+            "strings.toml least-gap",
             "strings.toml gap",
             "strings.toml height",
         ],
