@@ -42,9 +42,11 @@ pub(super) fn is_speck(body: &Body) -> bool {
 /// Whether a place, mm, lies on a loose speck.
 pub(crate) fn speck_at(facts: &Soundness, at: [f64; 3]) -> bool {
     let loose = facts.bodies.iter().flat_map(|b| b.list.iter().skip(1));
-    loose
-        .filter(|b| is_speck(b))
-        .any(|b| (0..at.len()).all(|k| (at[k] - b.at[k]).abs() <= b.longest_mm()))
+    loose.filter(|b| is_speck(b)).any(|b| {
+        at.iter()
+            .zip(b.at)
+            .all(|(x, y)| (x - y).abs() <= b.longest_mm())
+    })
 }
 
 fn departures(facts: &Soundness) -> Option<Departure> {
