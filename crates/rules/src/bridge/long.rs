@@ -88,3 +88,34 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         ..departure
     }]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::print::boxes::{found, promise};
+
+    fn over(span: f32) -> Vec<Departure> {
+        let table = [
+            ([0.0, 0.0, 0.0], [10.0, 10.0, 20.0]),
+            ([10.0 + span, 0.0, 0.0], [20.0 + span, 10.0, 20.0]),
+            ([0.0, 0.0, 20.0], [20.0 + span, 10.0, 25.0]),
+        ];
+        found(ENTRY.rule.id, &table, &promise("from-plate"))
+    }
+
+    #[test]
+    fn the_span_sets_the_weight() {
+        assert!(over(9.5).is_empty());
+        for (span, level) in [
+            (12.0, Level::Note),
+            (35.0, Level::Warn),
+            (70.0, Level::Block),
+        ] {
+            let got = over(span);
+            assert_eq!(got[0].level, Some(level), "{span}");
+            assert!((got[0].measured.expect("a span") - f64::from(span)).abs() < 0.2);
+            assert_eq!(got[0].promises, ["common"]);
+            assert!(got[0].places[0].along.expect("a way")[0].abs() > 0.999);
+        }
+    }
+}

@@ -78,3 +78,27 @@ fn place(case: &PartCase, island: &Island) -> findings::Place {
         &format!("{:.1} mm2, {joined}", island.area_mm2),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::print::boxes::{T, found, promise};
+
+    #[test]
+    fn a_hook_begins_in_the_air_and_a_t_does_not() {
+        let hook = [
+            ([0.0, 0.0, 0.0], [4.0, 4.0, 30.0]),
+            ([4.0, 0.0, 26.0], [20.0, 4.0, 30.0]),
+            ([16.0, 0.0, 5.0], [20.0, 4.0, 26.0]),
+        ];
+        let got = found(ENTRY.rule.id, &hook, &promise("from-plate"));
+        assert_eq!(got.len(), 1);
+        assert_eq!(got[0].promises, ["common"]);
+        assert!(
+            got[0].message.contains("5.0 mm above"),
+            "{}",
+            got[0].message
+        );
+        assert!(found(ENTRY.rule.id, T, "").is_empty());
+    }
+}

@@ -94,3 +94,14 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         ..departure
     }]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::print::boxes::{T, found};
+
+    #[test]
+    fn flat_arms_are_not_called_steep_as_well() {
+        assert!(found(ENTRY.rule.id, T, "").is_empty());
+    }
+}

@@ -111,3 +111,54 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         ..departure
     }]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::print::boxes::{T, found, promise};
+
+    /// Plane geometry: arms of 10 mm.
+    #[test]
+    fn the_arms_of_a_t_block_where_no_supports_are_promised() {
+        let got = found(ENTRY.rule.id, T, &promise("from-plate"));
+        assert_eq!(got.len(), 1);
+        let d = &got[0];
+        assert_eq!(d.level, Some(Level::Block));
+        assert_eq!(d.promises, ["common"]);
+        assert_eq!(d.places.len(), 2);
+        assert!((d.measured.expect("a reach") - 10.0).abs() < 0.2);
+        assert!(d.reading.contains("on 1 of 2 promises"), "{}", d.reading);
+        assert_eq!(d.places[0].outward, Some([0.0, 0.0, -1.0]));
+    }
+
+    #[test]
+    fn what_lies_over_the_part_cannot_be_held_from_the_plate() {
+        // A shelf over the part's own foot.
+        let shelf = [
+            ([0.0, 0.0, 0.0], [30.0, 20.0, 4.0]),
+            ([0.0, 0.0, 4.0], [10.0, 20.0, 30.0]),
+            ([0.0, 0.0, 30.0], [30.0, 20.0, 34.0]),
+        ];
+        let promises = |supports| {
+            found(ENTRY.rule.id, &shelf, &promise(supports))[0]
+                .promises
+                .clone()
+        };
+        assert_eq!(promises("from-plate"), ["common", "other"]);
+        assert_eq!(promises("from-part"), ["common"]);
+    }
+
+    #[test]
+    fn a_ledge_of_two_millimetres_and_a_small_one_do_not_block() {
+        let ledge = |reach: f32, deep: f32| {
+            [
+                ([0.0, 0.0, 0.0], [10.0, 20.0, 20.0]),
+                ([10.0, 0.0, 16.0], [10.0 + reach, deep, 20.0]),
+            ]
+        };
+        assert!(found(ENTRY.rule.id, &ledge(1.9, 20.0), "").is_empty());
+        let level = |reach, deep| found(ENTRY.rule.id, &ledge(reach, deep), "")[0].level;
+        assert_eq!(level(3.0, 20.0), Some(Level::Block));
+        assert_eq!(level(6.0, 2.0), Some(Level::Warn));
+    }
+}

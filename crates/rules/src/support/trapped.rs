@@ -76,3 +76,27 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         ..departure
     }]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::print::boxes::{found, promise};
+
+    #[test]
+    fn a_closed_room_keeps_its_support() {
+        let room = [
+            ([0.0, 0.0, 0.0], [24.0, 24.0, 2.0]),
+            ([0.0, 0.0, 2.0], [24.0, 2.0, 12.0]),
+            ([0.0, 22.0, 2.0], [24.0, 24.0, 12.0]),
+            ([0.0, 2.0, 2.0], [2.0, 22.0, 12.0]),
+            ([22.0, 2.0, 2.0], [24.0, 22.0, 12.0]),
+            ([0.0, 0.0, 12.0], [24.0, 24.0, 14.0]),
+        ];
+        let got = found(ENTRY.rule.id, &room, &promise("from-part"));
+        assert_eq!(got.len(), 1);
+        assert_eq!(got[0].promises, ["other"]);
+        // 20 x 20 x 10.
+        assert!((got[0].measured.expect("a volume") - 4000.0).abs() < 120.0);
+        assert!(found(ENTRY.rule.id, &room, &promise("from-plate")).is_empty());
+    }
+}

@@ -20,7 +20,7 @@ mod trapped;
 
 use mesh::vector::Vec3;
 
-pub(in crate::print) use pass::measure;
+pub use pass::measure;
 
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]

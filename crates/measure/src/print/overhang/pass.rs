@@ -50,11 +50,11 @@ struct Pass<'s> {
     found: fold::Found,
 }
 
-pub(in crate::print) fn measure(
-    stack: &Stack,
-    height: &Height,
-    asks: &Asks,
-) -> Result<Overhangs, Unmeasured> {
+/// Measures what hangs at one layer height, one layer held at a time.
+///
+/// # Errors
+/// [`Unmeasured::NoGrid`] where no grid of pixels covers the part.
+pub fn measure(stack: &Stack, height: &Height, asks: &Asks) -> Result<Overhangs, Unmeasured> {
     let tangent = libm::tan((asks.allowed_deg + asks.slack_deg).min(89.0).to_radians());
     let step_mm = height.layer_mm * tangent;
     let held_mm = asks.held_lines * height.bead_mm;
