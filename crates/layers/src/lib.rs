@@ -8,6 +8,7 @@ pub(crate) mod inside;
 pub mod join;
 pub mod moments;
 pub mod narrow;
+pub mod opening;
 pub mod outline;
 pub mod pieces;
 pub mod plain;

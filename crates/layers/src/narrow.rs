@@ -3,6 +3,7 @@
 //!
 //! What is too narrow, and whether a narrow region matters, is not said here.
 
+use crate::opening::Taken;
 use crate::width::Stretch;
 
 /// Cells in which stretches are gathered are this wide, mm: regions nearer than that are one.
@@ -49,7 +50,7 @@ pub fn around([x, y]: Cell) -> impl Iterator<Item = Cell> {
 pub struct Region {
     /// Its narrowest stretch.
     pub worst: Stretch,
-    /// What lies nearest to its sides, mm2.
+    /// What lies nearest to its sides, mm2; [`assign`] makes it what opening takes.
     pub area_mm2: f64,
     /// How long it is, mm: half its sides.
     pub length_mm: f64,
@@ -118,6 +119,28 @@ impl Region {
     }
 }
 
+/// Gives every region the area that opening takes there, in place of what lies nearest to its sides: with its ends and
+/// corners, and without what a disc reaches from beside. What is taken from corners away from all regions is no one's.
+pub fn assign(regions: &mut [Region], taken: &[Taken]) {
+    let mut of_cell: Vec<(Cell, u32)> = Vec::new();
+    for (k, region) in regions.iter_mut().enumerate() {
+        region.area_mm2 = 0.0;
+        of_cell.extend(region.cells.iter().map(|&c| (c, k as u32)));
+    }
+    of_cell.sort_unstable();
+    let region_of = |cell: Cell| {
+        let at = of_cell.binary_search_by(|e| e.0.cmp(&cell)).ok()?;
+        Some(of_cell[at].1)
+    };
+    for t in taken {
+        let own = cell_of(t.middle_mm);
+        let region = region_of(own).or_else(|| around(own).find_map(region_of));
+        if let Some(k) = region {
+            regions[k as usize].area_mm2 += t.area_mm2;
+        }
+    }
+}
+
 /// The leader of a set; paths are halved on the way.
 pub fn root(parent: &mut [u32], mut at: u32) -> u32 {
     while parent[at as usize] != at {
@@ -179,6 +202,17 @@ mod tests {
             lost[0].length_mm
         );
         assert!((lost[0].area_mm2 - 1.8).abs() < 0.1);
+        let mut opened = lost.clone();
+        assign(&mut opened, &crate::opening::taken(&outline, 0.4, 0.01));
+        // All of the fin but what the last disc reaches into its root, a cap of 0.3 mm chord.
+        let (r, half) = (0.2f64, 0.15f64);
+        let deep = (r * r - half * half).sqrt();
+        let cap = r * r * libm::asin(half / r) - half * deep;
+        assert!(
+            (opened[0].area_mm2 - (1.8 - cap)).abs() < 2e-3,
+            "{}",
+            opened[0].area_mm2
+        );
         let thin = regions(&found, &ask(0.78));
         assert_eq!(thin.len(), 2);
         assert!((thin[1].length_mm - 4.0).abs() < 0.4);

@@ -172,6 +172,25 @@ impl Outline {
         }
     }
 
+    /// The segment that begins where segment `k` ends; `None` where none does.
+    pub fn next(&self, k: usize) -> Option<&Segment> {
+        let end = self.segments[k].end;
+        let follows = |s: &&Segment| s.start == end;
+        let next = self.segments.get(k + 1).filter(follows);
+        next.or_else(|| {
+            let at = |v: f64, axis: usize, most: usize| {
+                let cell = ((v - self.low[axis]) / self.cell).floor();
+                cell.clamp(0.0, (most - 1) as f64) as usize
+            };
+            let cell = at(end[1], 1, self.rows) * self.columns + at(end[0], 0, self.columns);
+            let items = &self.items[self.starts[cell] as usize..self.starts[cell + 1] as usize];
+            items
+                .iter()
+                .map(|&j| &self.segments[j as usize])
+                .find(follows)
+        })
+    }
+
     /// Collects, once each and in order, the segments that come within `margin` of `segment`, and some more;
     /// `seen` is kept by the caller from one question to the next.
     pub fn near(&self, segment: &Segment, margin: f64, seen: &mut Seen, found: &mut Vec<u32>) {

@@ -41,9 +41,9 @@ pub struct Stretch {
 
 /// What may touch the disc over `from..to` of a segment: the radius is `a t^2 + b t + c`.
 #[derive(Debug, Clone, Copy)]
-struct Touch {
-    from: f64,
-    to: f64,
+pub(crate) struct Touch {
+    pub(crate) from: f64,
+    pub(crate) to: f64,
     a: f64,
     b: f64,
     c: f64,
@@ -51,7 +51,7 @@ struct Touch {
 }
 
 impl Touch {
-    fn radius(&self, t: f64) -> f64 {
+    pub(crate) fn radius(&self, t: f64) -> f64 {
         (self.a * t + self.b) * t + self.c
     }
 
@@ -222,7 +222,7 @@ fn dot(a: [f64; 2], b: [f64; 2]) -> f64 {
 }
 
 /// What of `other` may touch a disc on `segment` of less than `radius`: its line, and its two ends.
-fn touches(segment: &Segment, other: &Segment, radius: f64, out: &mut Vec<Touch>) {
+pub(crate) fn touches(segment: &Segment, other: &Segment, radius: f64, out: &mut Vec<Touch>) {
     let (d, n) = (segment.along, segment.inward());
     let far = [
         other.start[0] - segment.start[0],

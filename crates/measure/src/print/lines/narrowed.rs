@@ -1,6 +1,7 @@
 //! The narrow regions of one layer, kept for the next one that is the same.
 
-use layers::narrow::{Ask, Region, regions};
+use layers::narrow::{Ask, Region, assign, regions};
+use layers::opening::taken;
 use layers::outline::{Outline, Segment, Side};
 use layers::plain::{plain, same};
 use layers::united::united;
@@ -11,6 +12,9 @@ use super::Asks;
 
 /// Stretches of outline are at most this long, mm: a width is followed in such steps.
 const STEP_MM: f64 = 0.25;
+
+/// Areas are summed in steps of outline of at most this, mm.
+const FINE_MM: f64 = 0.05;
 
 /// The layer decided last.
 #[derive(Default)]
@@ -46,22 +50,30 @@ impl Narrowed {
         narrow(&mut self.widths_of, &whole, most_mm, &mut self.material);
         let gaps = contours_of(&self.contours, Side::Gap, most_gap_mm);
         narrow(&mut self.widths_of, &gaps, most_gap_mm, &mut self.gap);
+        let (mut whole, mut gaps) = (whole, gaps);
+        let (mut whole, mut gaps) = (whole, gaps);
         if self.material.iter().chain(&self.gap).any(|s| s.opposed)
             && let Some(border) = united(&self.contours)
         {
             let turned = |s: &Segment| Segment::new(s.end, s.start);
             let outside = border.iter().filter_map(turned).collect();
-            let whole = Outline::of(border, most_mm);
+            whole = Outline::of(border, most_mm);
             narrow(&mut self.widths_of, &whole, most_mm, &mut self.material);
-            let gaps = Outline::of(outside, most_gap_mm);
+            gaps = Outline::of(outside, most_gap_mm);
             narrow(&mut self.widths_of, &gaps, most_gap_mm, &mut self.gap);
         }
-        self.widths = asks
-            .widths
-            .iter()
-            .map(|a| regions(&self.material, a))
-            .collect();
-        self.gaps = asks.gaps.iter().map(|a| regions(&self.gap, a)).collect();
+        let of = |asks: &[Ask], stretches: &[Stretch], outline: &Outline| {
+            let each = asks.iter().map(|ask| {
+                let mut regions = regions(stretches, ask);
+                if !regions.is_empty() {
+                    assign(&mut regions, &taken(outline, ask.below_mm, FINE_MM));
+                }
+                regions
+            });
+            each.collect()
+        };
+        self.widths = of(&asks.widths, &self.material, &whole);
+        self.gaps = of(&asks.gaps, &self.gap, &gaps);
     }
 
     /// All narrow stretches of one side.
