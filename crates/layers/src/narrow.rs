@@ -81,10 +81,8 @@ pub fn regions(stretches: &[Stretch], ask: &Ask) -> Vec<Region> {
     }
     let mut number = vec![u32::MAX; cells.len()];
     let mut out: Vec<Region> = Vec::new();
-    let mut k = 0;
-    for of_cell in by_cell.chunk_by(|a, b| a.0 == b.0) {
+    for (k, of_cell) in by_cell.chunk_by(|a, b| a.0 == b.0).enumerate() {
         let lead = root(&mut parent, k as u32) as usize;
-        k += 1;
         if number[lead] == u32::MAX {
             number[lead] = out.len() as u32;
             let first = stretches[of_cell[0].1 as usize];
