@@ -34,7 +34,7 @@ impl Moments {
                 high[k] = high[k].max(p[k]);
             }
         }
-        if !(low[0] <= high[0]) {
+        if low[0] > high[0] {
             return Moments::default();
         }
         let middle = [0, 1].map(|k| 0.5 * (low[k] + high[k]));

@@ -134,9 +134,9 @@ fn edges(c: &Contour) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
 
 /// Where the ring's edges cross a level line, x of each; a point on the line counts as above it.
 fn crossings(c: &Contour, y: f64) -> impl Iterator<Item = f64> + '_ {
-    edges(c).filter_map(move |(a, b)| {
-        ((a[1] < y) != (b[1] < y)).then(|| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
-    })
+    edges(c)
+        .filter(move |(a, b)| (a[1] < y) != (b[1] < y))
+        .map(move |(a, b)| a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
 }
 
 /// Even-odd on one ring.
@@ -149,7 +149,7 @@ mod tests {
     use super::*;
 
     fn square(at: [f64; 2], half: f64, hole: bool) -> Contour {
-        let mut points = vec![[-half, -half], [half, -half], [half, half], [-half, half]];
+        let mut points = [[-half, -half], [half, -half], [half, half], [-half, half]];
         if hole {
             points.reverse();
         }
