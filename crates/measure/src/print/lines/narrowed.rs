@@ -46,12 +46,10 @@ impl Narrowed {
         };
         let most_mm = wanted(false, &asks.widths, &asks.looks);
         let most_gap_mm = wanted(true, &asks.gaps, &asks.looks);
-        let whole = contours_of(&self.contours, Side::Material, most_mm);
+        let mut whole = contours_of(&self.contours, Side::Material, most_mm);
         narrow(&mut self.widths_of, &whole, most_mm, &mut self.material);
-        let gaps = contours_of(&self.contours, Side::Gap, most_gap_mm);
+        let mut gaps = contours_of(&self.contours, Side::Gap, most_gap_mm);
         narrow(&mut self.widths_of, &gaps, most_gap_mm, &mut self.gap);
-        let (mut whole, mut gaps) = (whole, gaps);
-        let (mut whole, mut gaps) = (whole, gaps);
         if self.material.iter().chain(&self.gap).any(|s| s.opposed)
             && let Some(border) = united(&self.contours)
         {
