@@ -5,6 +5,8 @@
 //! numeric literal but 0 and 1: limits stand in the tables of crate `limits`.
 
 mod asks;
+#[cfg(test)]
+mod boxes;
 pub mod bridge;
 mod case;
 mod departure;

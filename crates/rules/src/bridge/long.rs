@@ -92,7 +92,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::boxes::{found, promise};
+    use crate::boxes::{found, promise};
 
     fn over(span: f32) -> Vec<Departure> {
         let table = [

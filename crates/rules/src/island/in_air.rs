@@ -82,7 +82,7 @@ fn place(case: &PartCase, island: &Island) -> findings::Place {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::boxes::{T, found, promise};
+    use crate::boxes::{T, found, promise};
 
     #[test]
     fn a_hook_begins_in_the_air_and_a_t_does_not() {

@@ -98,7 +98,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::boxes::{T, found};
+    use crate::boxes::{T, found};
 
     #[test]
     fn flat_arms_are_not_called_steep_as_well() {

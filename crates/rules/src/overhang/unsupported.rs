@@ -115,7 +115,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::boxes::{T, found, promise};
+    use crate::boxes::{T, found, promise};
 
     /// Plane geometry: arms of 10 mm.
     #[test]

@@ -1,7 +1,5 @@
 //! What is asked of a part's layers, and which of its heights a promise is judged by.
 
-#[cfg(test)]
-pub(crate) mod boxes;
 mod fold;
 pub mod unmeasured;
 

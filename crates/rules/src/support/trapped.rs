@@ -80,7 +80,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::print::boxes::{found, promise};
+    use crate::boxes::{found, promise};
 
     #[test]
     fn a_closed_room_keeps_its_support() {

@@ -30,7 +30,7 @@ pub(crate) fn found(rule: &str, boxes: &[Corners], more: &str) -> Vec<Departure>
     let mesh = welded(&soup);
     let edges = mesh::Edges::build(&mesh);
     let part = &kit.parts[0];
-    let asks = super::asks(&kit, part, &Walls::default()).expect("it is printed in layers");
+    let asks = crate::print::asks(&kit, part, &Walls::default()).expect("it is printed in layers");
     let mut facts = sample::facts(0.0);
     facts[0].print = Some(print::measure(&mesh, &edges, &part.orientation.turn, &asks));
     sample::found(rule, &kit, &facts, &Beside::default())
