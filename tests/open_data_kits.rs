@@ -91,8 +91,9 @@ fn blocking_rules(report: &serde_json::Value) -> Vec<String> {
 fn the_plate_claim_of_the_larger_vehicle_is_false_for_four_parts() {
     let Some(kits) = open_data() else { return };
     let kit = kits.join("openbot-vehicles/body/mtv/cad");
+    // How the parts lie is not published: supports are no matter here.
     let text = manifest(
-        "[240, 150, 240]",
+        "[240, 150, 240]\nsupports = \"from-part\"",
         &[
             ("motor-top", "MotorAssembly/MotorEnclosure_Top.stl", 6, ""),
             (
@@ -209,4 +210,184 @@ fn the_necks_fit_only_diagonally() {
         .collect();
     assert!(!necks.is_empty());
     assert_eq!(parts_of(&report, "size.diagonal-only"), necks);
+}
+
+/// The rules that say that a part needs support.
+const SUPPORT: [&str; 3] = ["overhang.unsupported", "island.in-air", "bridge.long"];
+
+/// The parts that are blocked for want of support.
+fn hanging(report: &serde_json::Value) -> Vec<String> {
+    let blocks = report["findings"].as_array().expect("findings").iter();
+    let mut parts: Vec<String> = blocks
+        .filter(|f| f["level"] == "block")
+        .filter(|f| SUPPORT.iter().any(|rule| f["rule"] == *rule))
+        .filter_map(|f| f["parts"][0]["id"].as_str().map(str::to_string))
+        .collect();
+    parts.sort();
+    parts.dedup();
+    parts
+}
+
+/// FACTS.md of low-cost-arm: only the moving part of the gripper needs supports. Most parts are filed as they are
+/// printed; the four others are laid on their largest face.
+#[test]
+fn only_the_moving_gripper_of_the_arm_needs_support() {
+    let Some(kits) = open_data() else { return };
+    let report = check(
+        &kits.join("low-cost-arm/hardware"),
+        &manifest(
+            "[220, 220, 240]",
+            &[
+                ("base", "follower/stl/base.stl", 1, ""),
+                ("wrist", "follower/stl/elbow_to_wrist.stl", 1, ""),
+                (
+                    "extension",
+                    "follower/stl/elbow_to_wrist_extension.stl",
+                    1,
+                    "",
+                ),
+                (
+                    "gripper-moving",
+                    "follower/stl/gripper_moving_part.stl",
+                    1,
+                    "",
+                ),
+                (
+                    "gripper-static",
+                    "follower/stl/gripper_static_part.stl",
+                    1,
+                    "up = \"+y\"",
+                ),
+                ("shoulder", "follower/stl/shoulder_rotation.stl", 1, ""),
+                (
+                    "upper-arm",
+                    "follower/stl/shoulder_to_elbow.stl",
+                    1,
+                    "up = \"-z\"",
+                ),
+                ("leader-base", "leader/stl/base.stl", 1, ""),
+                ("handle", "leader/stl/gripper_handle.stl", 1, "up = \"-z\""),
+                (
+                    "trigger",
+                    "leader/stl/gripper_trigger.stl",
+                    1,
+                    "up = \"-x\"",
+                ),
+                ("leader-arm", "leader/stl/shoulder_to_elbow.stl", 1, ""),
+            ],
+        ),
+    );
+    assert_eq!(hanging(&report), ["gripper-moving"]);
+}
+
+/// FACTS.md of pifinder-case: revision 2.5 prints without supports in the pictured orientation. Each part lies on
+/// the side that needs none; there is one for each.
+#[test]
+fn the_instrument_case_needs_no_support() {
+    let Some(kits) = open_data() else { return };
+    let report = check(
+        &kits.join("pifinder-case/case/v2.5"),
+        &manifest(
+            "[220, 220, 240]",
+            &[
+                ("bezel", "bezel.stl", 1, ""),
+                ("bottom", "bottom.stl", 1, "up = \"-y\""),
+                ("dovetail-bottom", "dovetail_bottom.stl", 1, "up = \"+y\""),
+                ("dovetail-top", "dovetail_top.stl", 1, "up = \"-y\""),
+                ("flat-shroud", "flat_shroud.stl", 1, "up = \"-z\""),
+                ("pi-mount", "pi_mount.stl", 1, ""),
+                ("shroud", "shroud.stl", 1, "up = \"-z\""),
+                ("adapter", "v25_adapter.stl", 1, "up = \"+x\""),
+                ("back", "v25_back.stl", 1, "up = \"+x\""),
+                ("holddown", "v25_camera_holddown.stl", 1, "up = \"+y\""),
+                ("tray", "v25_camtray.stl", 1, "up = \"-z\""),
+                ("flat-adapter", "v25_flat_adapter.stl", 1, ""),
+            ],
+        ),
+    );
+    assert_eq!(hanging(&report), [""; 0]);
+}
+
+/// FACTS.md of openbot-vehicles: no support, for both vehicles. How the parts lie is not published; each lies here as
+/// it needs none, the joints and the elevator on an edge.
+#[test]
+fn the_vehicles_need_no_support() {
+    let Some(kits) = open_data() else { return };
+    let body = kits.join("openbot-vehicles/body");
+    let report = check(
+        &body,
+        &manifest(
+            "[300, 300, 300]",
+            &[
+                (
+                    "joint-90",
+                    "mtv/cad/Joints/90deg_Joint.stl",
+                    1,
+                    "up = [1, -1, -1]",
+                ),
+                (
+                    "joint-100",
+                    "mtv/cad/Joints/100deg_Joint.stl",
+                    1,
+                    "up = [1, -1, -1]",
+                ),
+                (
+                    "joint-end",
+                    "mtv/cad/Joints/End_Joint.stl",
+                    1,
+                    "up = \"-y\"",
+                ),
+                ("leg", "mtv/cad/Legs/Front_Leg.stl", 1, ""),
+                (
+                    "motor-top",
+                    "mtv/cad/MotorAssembly/MotorEnclosure_Top.stl",
+                    1,
+                    "up = \"-y\"",
+                ),
+                (
+                    "compartment",
+                    "mtv/cad/Compartment/Compartment_Rear.stl",
+                    1,
+                    "",
+                ),
+                (
+                    "frame",
+                    "rc_truck/cad/rc_truck_body/main_frame.stl",
+                    1,
+                    "up = \"-y\"",
+                ),
+                (
+                    "cover",
+                    "rc_truck/cad/rc_truck_body/electronics_cover.stl",
+                    1,
+                    "up = \"-y\"",
+                ),
+                (
+                    "side",
+                    "rc_truck/cad/rc_truck_body/side_cover.stl",
+                    1,
+                    "up = [1, -1, 0]",
+                ),
+                (
+                    "elevator",
+                    "rc_truck/cad/rc_truck_body/camera_elevator.stl",
+                    1,
+                    "up = [1, 0, -1]",
+                ),
+                (
+                    "mount-bottom",
+                    "phone_mount/phone_mount_bottom.stl",
+                    1,
+                    "up = [1, 1, -1]",
+                ),
+                (
+                    "mount-top",
+                    "phone_mount/phone_mount_top.stl",
+                    1,
+                    "up = \"+y\"",
+                ),
+            ],
+        ),
+    );
+    assert_eq!(hanging(&report), [""; 0]);
 }
