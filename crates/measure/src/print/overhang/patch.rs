@@ -108,7 +108,7 @@ impl Patch {
             let cell = |p: u32, low: u32| ((p + 2 * side - low) / side) as usize;
             patch.kind[cell(y, low[1]) * width + cell(x, low[0])] |= HELD;
         }
-        patch.far = patch.from_held();
+        patch.far = patch.distances();
         patch
     }
 
@@ -190,7 +190,7 @@ impl Patch {
         out
     }
 
-    fn from_held(&self) -> Vec<u32> {
+    fn distances(&self) -> Vec<u32> {
         let cells = (0..self.kind.len()).filter(|&c| self.hangs(c));
         let seeds = cells.filter_map(|c| self.seed(c, |by| self.kind[by] & HELD != 0));
         self.spread(seeds.collect(), |c| self.hangs(c))

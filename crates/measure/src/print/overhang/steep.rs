@@ -61,8 +61,8 @@ impl Steep {
                 let [a, b, c] = corners;
                 let doubled = cross(sub(b, a), sub(c, a));
                 let down = -doubled[2] / length(doubled);
-                // A negated comparison, so that a facet without area is none.
-                if !(down > least) {
+                // A facet without area looks nowhere.
+                if down.is_nan() || down <= least {
                     return None;
                 }
                 // As the cuts take them, so that no pixel lies between a layer's outline and its facets.
@@ -192,8 +192,7 @@ fn scan(
         low = low.min(y);
         high = high.max(y);
     }
-    // Negated, so that an empty polygon is none.
-    if !(low < high) {
+    if low >= high {
         return;
     }
     let first = row_of(low);
