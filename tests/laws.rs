@@ -148,7 +148,17 @@ fn a_quarter_turn_about_the_vertical() {
     holds(
         &["mirror."],
         |t| each(t, |[x, y, z]| [0.0 - y, x, z]),
-        |text| text,
+        |text| {
+            // What points up turns with the mesh; each line once.
+            let turned = |line: &str| match line {
+                "up = \"+x\"" => "up = \"+y\"".to_string(),
+                "up = \"+y\"" => "up = \"-x\"".to_string(),
+                "up = \"-x\"" => "up = \"-y\"".to_string(),
+                "up = \"-y\"" => "up = \"+x\"".to_string(),
+                other => other.to_string(),
+            };
+            text.lines().map(|line| turned(line) + "\n").collect()
+        },
     );
 }
 
