@@ -30,7 +30,7 @@ const CURVE: [(f64, [u8; 3]); 6] = [
     (1.0, PAPER),
 ];
 
-fn mix(a: [u8; 3], b: [u8; 3], share: f64) -> [u8; 3] {
+pub(crate) fn mix(a: [u8; 3], b: [u8; 3], share: f64) -> [u8; 3] {
     [0, 1, 2].map(|k| {
         let v = f64::from(a[k]) + share * (f64::from(b[k]) - f64::from(a[k]));
         libm::round(v).clamp(0.0, 255.0) as u8

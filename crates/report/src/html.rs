@@ -26,8 +26,8 @@ pub struct Figure {
 /// The pictures of a report.
 #[derive(Debug, Clone, Default)]
 pub struct Figures {
-    /// Each part in its print pose, by part id.
-    pub parts: BTreeMap<String, Figure>,
+    /// Each part in its print pose first, then what shows on it, by part id.
+    pub parts: BTreeMap<String, Vec<Figure>>,
     /// Pictures of a finding, by the finding's name.
     pub findings: BTreeMap<String, Vec<Figure>>,
 }
@@ -112,7 +112,7 @@ struct PartCard<'a> {
     id: &'a str,
     rev: u32,
     count: u32,
-    svg: Option<&'a str>,
+    pictures: &'a [Figure],
     rows: Vec<Row>,
     findings: Vec<Link<'a>>,
 }
@@ -254,7 +254,7 @@ fn parts<'a>(checked: &Checked<'a>, figures: &'a Figures) -> Vec<PartCard<'a>> {
             id: &part.id,
             rev: part.rev,
             count: part.count,
-            svg: figures.parts.get(&part.id).map(|f| f.svg.as_str()),
+            pictures: figures.parts.get(&part.id).map_or(&[], Vec::as_slice),
             rows: part_rows(checked.kit, part, facts),
             findings: checked
                 .verdict

@@ -13,6 +13,7 @@ pub mod overhang;
 pub mod single_line;
 pub mod stability;
 pub mod strings;
+pub mod undersides;
 pub mod volume;
 pub mod warp;
 

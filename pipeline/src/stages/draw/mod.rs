@@ -6,6 +6,8 @@ mod frame;
 mod marks;
 mod of_finding;
 mod of_part;
+mod of_print;
+mod of_show;
 
 use std::collections::BTreeMap;
 
@@ -28,7 +30,17 @@ pub fn figures(proof: &Proof) -> Figures {
     let drawn = parallel::map_caught(&proof.inspected, |i, inspected| {
         let part = &kit.parts[i];
         let _span = tracing::debug_span!("pictures", part = part.id.as_str()).entered();
-        let of_part = of_part::figure(kit, part, inspected);
+        let facts = &proof.facts[i];
+        let of_part: Vec<Figure> = of_part::figure(kit, part, inspected)
+            .into_iter()
+            .chain(of_print::figure(kit, part, facts, &inspected.mesh))
+            .chain(
+                facts
+                    .show
+                    .as_ref()
+                    .and_then(|show| of_show::figure(part, &inspected.mesh, show)),
+            )
+            .collect();
         let on_it: Vec<&&Finding> = shown
             .iter()
             .filter(|f| f.parts.first().is_some_and(|p| p.id == part.id))
@@ -58,7 +70,7 @@ pub fn figures(proof: &Proof) -> Figures {
         findings: BTreeMap::new(),
     };
     for (id, of_part, of_findings) in drawn.into_iter().flatten() {
-        figures.parts.extend(of_part.map(|figure| (id, figure)));
+        figures.parts.insert(id, of_part);
         figures.findings.extend(of_findings);
     }
     figures
