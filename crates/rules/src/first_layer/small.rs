@@ -16,8 +16,8 @@ pub static ENTRY: Entry = Entry {
         level: Level::Warn,
         worse: Worse::Lower,
         measures: "The separate pieces of the first layer, shells that overlap taken as one, each with its area and \
-                   the brim around it. Pieces that half a millimetre up are one with a piece that holds do not \
-                   count. The value is the least area.",
+                   the brim around it. Pieces that half a millimetre up are one with a piece that holds, and \
+                   dots on which no line is laid, do not count. The value is the least area.",
         why: "The nozzle drags a spot off the plate before the next layer comes, and what stood on it is printed \
               in the air.",
         fix: "Widen the foot, join it to its neighbour on the plate, or print it with a brim.",
@@ -40,8 +40,12 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     let speck = |c: &ContactPiece| soundness.is_some_and(|s| debris::speck_at(s, c.at));
     let loose = |p: &Printed| -> Vec<ContactPiece> {
         let pieces = &p.facts.first_layer.pieces;
+        // No line is laid on less than its own square, so nothing is dragged off: unless there is nothing else.
+        let dot = p.facts.height.bead_mm * p.facts.height.bead_mm;
+        let laid = pieces.iter().any(|c| c.area_mm2 >= dot);
         pieces
             .iter()
+            .filter(|c| !laid || c.area_mm2 >= dot)
             .filter(|c| c.with_brim_mm2(brim) < least && c.held_by_mm2 < least)
             .filter(|c| !speck(c))
             .copied()
@@ -96,4 +100,59 @@ fn judge(case: &PartCase) -> Vec<Departure> {
         ),
         ..Departure::default()
     }]
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::sample;
+    use crate::{Departure, print};
+    use measure::{Beside, walls};
+    use mesh::Edges;
+    use mesh::shapes::{Soup, cuboid, welded};
+
+    fn found(soup: &Soup) -> Vec<Departure> {
+        let kit = sample::kit("");
+        let mut facts = sample::facts(0.0);
+        let (mesh, tree) = mesh::tree::Tree::build(welded(soup));
+        let part = &kit.parts[0];
+        let walls = walls::measure(&mesh, &tree, &crate::wall::asks(&kit, part));
+        let asks = print::asks(&kit, part, &walls).expect("filament");
+        let edges = Edges::build(&mesh);
+        facts[0].print = Some(measure::print::measure(
+            &mesh,
+            &edges,
+            &part.orientation.turn,
+            &asks,
+        ));
+        sample::found("first-layer.small", &kit, &facts, &Beside::default())
+    }
+
+    fn post(side: f32) -> Soup {
+        cuboid([0.0; 3], [side, side, 8.0])
+    }
+
+    #[test]
+    fn a_post_of_a_millimetre_and_a_half_warns_and_one_of_two_does_not() {
+        let got = found(&post(1.5));
+        assert_eq!(got.len(), 1);
+        assert!(
+            got[0].message.contains("2.3 mm2 of plate only"),
+            "{}",
+            got[0].message
+        );
+        assert!(found(&post(2.0)).is_empty());
+    }
+
+    #[test]
+    fn a_dot_beside_a_foot_is_nothing_and_a_spot_is_told_with_its_number() {
+        let beside =
+            |side: f32| [post(5.0), cuboid([9.0, 0.0, 0.0], [9.0 + side, side, 8.0])].concat();
+        assert!(found(&beside(0.3)).is_empty());
+        let got = found(&beside(1.0));
+        assert!(
+            got[0].message.starts_with("1 of 2 pieces"),
+            "{}",
+            got[0].message
+        );
+    }
 }
