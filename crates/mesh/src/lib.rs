@@ -6,6 +6,7 @@ pub mod decode;
 pub mod edges;
 pub mod facets;
 pub mod fans;
+pub mod hull3;
 pub(crate) mod joints;
 pub mod mass;
 pub mod merge;
@@ -26,6 +27,7 @@ pub mod winding;
 
 pub use edges::Edges;
 pub use fans::Fans;
+pub use hull3::Hull3;
 pub use mass::MassProperties;
 pub use shape::{Bounds, Mesh};
 pub use shells::{Shell, Shells};
