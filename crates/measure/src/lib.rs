@@ -9,6 +9,7 @@ pub mod crossings;
 pub mod hull2;
 pub mod loading;
 pub mod mirror;
+pub mod orientation;
 mod part;
 pub mod print;
 pub mod resting;

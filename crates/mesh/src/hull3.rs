@@ -290,7 +290,8 @@ impl Builder<'_> {
             for e in 0..3 {
                 let facet = &self.facets[f as usize];
                 let g = facet.beside[e];
-                if seen.contains(&g) {
+                // What is dead beside a facet of the hull was seen just now.
+                if !self.facets[g as usize].alive {
                     continue;
                 }
                 let (a, b) = (facet.corners[e], facet.corners[(e + 1) % 3]);
