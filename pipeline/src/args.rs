@@ -35,6 +35,7 @@ fn after_help() -> String {
         "Start here:\n  \
         kitproof new my-kit            a folder of meshes becomes a kit: writes kit.toml, each guess explained\n  \
         kitproof check my-kit          measure and judge; open my-kit/out/report.html\n  \
+        kitproof orient gallery        other ways to lay a part, each with its `up =` line\n  \
         kitproof explain wall.lost     why a rule matters, its limit and how to mend a part\n  \
         kitproof release my-kit        the bundle to publish, only when READY\n\n\
         Exit codes:\n{}",
@@ -53,6 +54,8 @@ pub enum Verb {
     Release(ReleaseArgs),
     /// Check a received bundle: every file, every header
     Verify(VerifyArgs),
+    /// Rank other ways to lay a part on the plate: what each gains and costs, its `up =` line, a picture
+    Orient(OrientArgs),
     /// Say why a rule, part or finding matters, its limit here, and how to mend it
     Explain(ExplainArgs),
     /// Tables of rules, parts or waivers
@@ -155,6 +158,20 @@ pub struct VerifyArgs {
     /// The bundle (.zip)
     #[arg(value_name = "BUNDLE")]
     pub bundle: PathBuf,
+}
+
+/// Arguments of `orient`.
+#[derive(Debug, Clone, Args)]
+pub struct OrientArgs {
+    /// A part's id
+    #[arg(value_name = "PART")]
+    pub part: String,
+    /// The kit's folder
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub kit: PathBuf,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
 }
 
 /// Arguments of `explain`.

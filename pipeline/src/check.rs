@@ -104,6 +104,7 @@ fn one(
     let request = Request {
         parts: &args.part,
         promises: &args.promise,
+        thorough: None,
         as_of: set_up.as_of,
         stop: &set_up.stop,
         progress: &set_up.progress,

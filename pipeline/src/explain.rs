@@ -39,6 +39,7 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
     let request = Request {
         parts: &[],
         promises: &[],
+        thorough: None,
         as_of,
         stop: &Stop::default(),
         progress: &Progress::new(Shown::Nothing),

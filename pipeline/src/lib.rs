@@ -7,6 +7,7 @@ mod disk;
 mod explain;
 mod machine;
 mod new;
+mod orient;
 mod outcome;
 mod progress;
 mod proof;
@@ -33,6 +34,7 @@ pub fn run(typed: Typed, said: &mut dyn Said) -> Outcome {
         Some(Verb::New(args)) => new::run(&args, said),
         Some(Verb::Release(args)) => release::run(&args, said),
         Some(Verb::Verify(args)) => verify::run(&args, said),
+        Some(Verb::Orient(args)) => orient::run(&args, said),
         Some(Verb::Explain(args)) => explain::run(&args, said),
         Some(Verb::List(args)) => list(&args, said),
         Some(Verb::Schema) => {

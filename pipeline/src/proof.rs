@@ -13,7 +13,7 @@ use crate::progress::Progress;
 use crate::stages::inspect::Inspected;
 use crate::stages::load;
 use crate::stages::read::Opened;
-use crate::stages::{inspect, judge, look};
+use crate::stages::{inspect, judge, lay, look};
 use crate::stop::Stop;
 
 /// What is asked of a check.
@@ -22,6 +22,8 @@ pub struct Request<'a> {
     pub parts: &'a [String],
     /// Promise ids; empty: every promise.
     pub promises: &'a [String],
+    /// The part whose orientation is looked at closely.
+    pub thorough: Option<&'a str>,
     /// The day the check counts as.
     pub as_of: kit::Date,
     /// Requests to end.
@@ -131,6 +133,7 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
         .collect();
     let complete = facts.len() == whole && !matches!(extent, Extent::Partial(_));
     look::look(&kit, &inspected, &mut facts, complete);
+    lay::lay(&kit, &inspected, &mut facts, request.thorough);
     for one in &mut inspected {
         one.tree = None;
     }

@@ -47,6 +47,7 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     let request = Request {
         parts: &[],
         promises: &[],
+        thorough: None,
         as_of: set_up.as_of,
         stop: &set_up.stop,
         progress: &set_up.progress,

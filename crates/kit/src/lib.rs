@@ -21,7 +21,7 @@ mod render;
 mod revision;
 mod schema;
 mod shape;
-mod suggest;
+pub mod suggest;
 mod syntax;
 mod template;
 pub mod turn;

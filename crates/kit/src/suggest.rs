@@ -3,7 +3,7 @@
 use strsim::osa_distance;
 
 /// The known word nearest to a written one; `None` where none is near enough to be a slip of the pen.
-pub(crate) fn nearest<'a>(
+pub fn nearest<'a>(
     written: &str,
     known: impl IntoIterator<Item = &'a str>,
 ) -> Option<&'a str> {

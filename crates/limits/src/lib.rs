@@ -14,6 +14,7 @@ pub mod loading;
 pub mod manifest;
 pub mod materials;
 mod row;
+pub mod orientation;
 pub mod settings;
 pub mod show;
 pub mod single_line;
@@ -36,6 +37,7 @@ pub use kit::{Kit, kit};
 pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
+pub use orientation::{Orientation, orientation};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use show::{Show, show};
@@ -62,6 +64,7 @@ pub fn tables() -> Vec<&'static Table> {
         loading::table(),
         manifest::table(),
         materials::table(),
+        orientation::table(),
         settings::table(),
         show::table(),
         single_line::table(),

@@ -38,6 +38,8 @@ pub struct PartFacts {
     /// Its layers at every height that is promised, the settings' own first; `None` where it is not printed in layers
     /// of filament.
     pub print: Option<Result<Vec<PrintFacts>, Unmeasured>>,
+    /// Other ways to lay it on the plate.
+    pub orientations: Option<crate::orientation::Orientations>,
 }
 
 /// A part on the plate of one promise.

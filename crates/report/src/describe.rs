@@ -2,6 +2,7 @@
 
 use kit::{Kit, Machine, Part, Promise};
 use measure::PartFacts;
+use measure::orientation::Orientations;
 use serde::Serialize;
 
 use crate::input::Checked;
@@ -49,7 +50,29 @@ pub fn part_rows(kit: &Kit, part: &Part, facts: &PartFacts) -> Vec<Row> {
     );
     row("mesh", mesh(facts));
     row("on the plate", Some(plates(kit, facts)));
+    if let Some(found) = &facts.orientations {
+        row("other ways to lay it", Some(other_ways(found)));
+    }
     rows
+}
+
+/// The best of the other ways, in a sentence.
+fn other_ways(found: &Orientations) -> String {
+    let offered = rules::orientation::offered(found);
+    let Some(best) = offered.first() else {
+        return format!("none of {} tried stands firmly", found.tried);
+    };
+    let better = if rules::orientation::dominates(best, &found.intended) {
+        "better"
+    } else {
+        "none plainly better"
+    };
+    format!(
+        "{better} of {} tried; {}: {}",
+        found.tried,
+        rules::orientation::up_line(best),
+        rules::orientation::compared(best, &found.intended)
+    )
 }
 
 /// How a part lies on the promises' plates; a sentence where it fits all as it stands.

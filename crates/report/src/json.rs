@@ -1,6 +1,7 @@
 //! `report.json`, format 1: lengths mm, places in the mesh's own frame as exported. Every number leaves
 //! rounded; what was not measured is `null` and stands in `not_measured`.
 
+mod orientations;
 mod print;
 mod show;
 
@@ -87,6 +88,7 @@ struct PartOut<'a> {
     fits: BTreeMap<&'a str, Fit>,
     print: Option<Vec<print::PrintOut>>,
     show: Option<show::ShowOut>,
+    orientations: Option<Vec<orientations::WayOut>>,
 }
 
 #[derive(Serialize)]
@@ -215,6 +217,7 @@ fn part_out<'a>(kit: &'a Kit, part: &'a Part, facts: &'a PartFacts) -> PartOut<'
             .collect(),
         print: print::rows(facts),
         show: facts.show.as_ref().map(show::show),
+        orientations: facts.orientations.as_ref().map(orientations::rows),
     }
 }
 

@@ -11,6 +11,7 @@ mod input;
 mod json;
 mod list;
 mod number;
+mod orient;
 mod text;
 mod wrap;
 
@@ -19,4 +20,5 @@ pub use html::{Figure, Figures, PageFault, html};
 pub use input::{Checked, Extent, VERSION};
 pub use json::{JsonFault, json};
 pub use list::{parts_table, rules_markdown, rules_table, waivers_table};
+pub use orient::orientations_text;
 pub use text::{TextStyle, finding, last_line, text};

@@ -22,6 +22,7 @@ mod judge;
 pub mod kit;
 pub mod mesh;
 pub mod mirror;
+pub mod orientation;
 pub mod overhang;
 pub mod print;
 pub mod promise;

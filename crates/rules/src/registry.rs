@@ -68,6 +68,7 @@ pub static RULES: &[&Entry] = &[
     &crate::mesh::unit_doubtful::ENTRY,
     &crate::mesh::unreadable::ENTRY,
     &crate::mirror::differs::ENTRY,
+    &crate::orientation::dominated::ENTRY,
     &crate::overhang::steep::ENTRY,
     &crate::overhang::unsupported::ENTRY,
     &crate::print::unmeasured::ENTRY,

@@ -6,6 +6,7 @@ pub mod draw;
 pub mod inspect;
 pub mod judge;
 pub mod load;
+pub mod lay;
 pub mod look;
 pub mod read;
 pub mod report;

@@ -100,17 +100,15 @@ fn feet(corners: &[[f32; 3]], centroid: Vec3) -> Vec<Vec3> {
     facets.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
     let mut found: Vec<Foot> = Vec::new();
     for (t, n, area) in facets {
-        match found.iter_mut().find(|f| dot(f.normal, n) > ONE_FOOT) {
-            Some(foot) => {
-                foot.sum = add(foot.sum, scale(n, area));
-                foot.facets.push(t);
-            }
-            None if found.len() < 8 * FEET => found.push(Foot {
+        if let Some(foot) = found.iter_mut().find(|f| dot(f.normal, n) > ONE_FOOT) {
+            foot.sum = add(foot.sum, scale(n, area));
+            foot.facets.push(t);
+        } else if found.len() < 8 * FEET {
+            found.push(Foot {
                 normal: n,
                 sum: scale(n, area),
                 facets: vec![t],
-            }),
-            None => {}
+            });
         }
     }
     found.sort_by(|a, b| length(b.sum).total_cmp(&length(a.sum)));

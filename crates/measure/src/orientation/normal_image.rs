@@ -93,10 +93,10 @@ impl Flats {
         seeds.sort_by(|a, b| b.1.total_cmp(&a.1));
         let mut found: Vec<(Vec3, f64)> = Vec::new();
         for (n, area) in seeds {
-            match found.iter_mut().find(|(m, _)| dot(*m, n) > SAME) {
-                Some(flat) => flat.1 += area,
-                None if found.len() < 4 * MOST_FLATS => found.push((n, area)),
-                None => {}
+            if let Some(flat) = found.iter_mut().find(|(m, _)| dot(*m, n) > SAME) {
+                flat.1 += area;
+            } else if found.len() < 4 * MOST_FLATS {
+                found.push((n, area));
             }
         }
         found.retain(|(_, area)| *area >= FLAT_SHARE * total);
@@ -197,6 +197,18 @@ impl NormalImage {
             })
             .sum();
         layer_mm * sum / self.shown_mm2
+    }
+
+    /// Area, projected along `up`, of all that leans over by more than an angle of that sine, mm2; what stands on the
+    /// plate is not left out.
+    pub(super) fn leaning_mm2(&self, up: Vec3, sine: f64) -> f64 {
+        self.bins
+            .iter()
+            .map(|(n, area, _)| {
+                let down = -dot(*n, up);
+                if down > sine { down * area } else { 0.0 }
+            })
+            .sum()
     }
 
     /// Whether most of what faces so is shown.

@@ -25,21 +25,19 @@ pub(super) fn proxy(surface: &Surface, flats: &Flats, image: &NormalImage, most:
     if surface.triangles.len() <= most {
         return None;
     }
-    let (triangles, off_mm) = if surface.triangles.len() > CLUSTERED {
+    let triangles = if surface.triangles.len() > CLUSTERED {
         clustered(surface, flats)
     } else {
-        (surface.triangles.clone(), 0.0)
+        surface.triangles.clone()
     };
     let (triangles, corners) = compact(&triangles, &surface.corners);
     let triangles = collapsed(&corners, &triangles, most).unwrap_or(triangles);
     let (triangles, corners) = compact(&triangles, &corners);
-    let size = surface.diagonal_mm();
-    let off = off_mm + f64::from(DEVIATION) * size;
-    (!triangles.is_empty()).then(|| surface.simplified(triangles, corners, off.min(0.02 * size), flats, image))
+    (!triangles.is_empty()).then(|| surface.simplified(triangles, corners, flats, image))
 }
 
-/// Triangles that are left once the vertices of each cell are one, and how far a vertex moved at most.
-fn clustered(surface: &Surface, flats: &Flats) -> (Vec<[u32; 3]>, f64) {
+/// Triangles that are left once the vertices of each cell are one.
+fn clustered(surface: &Surface, flats: &Flats) -> Vec<[u32; 3]> {
     let cell = (surface.area_mm2() / CELLS).sqrt().max(1e-6);
     // How many corners of facets on flats a vertex is: those count before others.
     let mut weight = vec![0u8; surface.corners.len()];
@@ -80,13 +78,12 @@ fn clustered(surface: &Surface, flats: &Flats) -> (Vec<[u32; 3]>, f64) {
         }
         from = to;
     }
-    let triangles = surface
+    surface
         .triangles
         .iter()
         .map(|t| t.map(|v| stands_for[v as usize]))
         .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
-        .collect();
-    (triangles, cell * 3f64.sqrt())
+        .collect()
 }
 
 /// Edges collapsed down to about `most` triangles; `None` where the simplifier refuses.

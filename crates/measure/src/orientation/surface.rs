@@ -29,8 +29,6 @@ pub(super) struct Surface {
     pub facets: Vec<Facet>,
     /// Added to a corner it gives the place in the mesh's own frame.
     pub centre: Vec3,
-    /// How far it may lie from the part, mm; nothing for the part itself.
-    pub off_mm: f64,
 }
 
 /// Which faces are seen on the finished model.
@@ -84,7 +82,6 @@ impl Surface {
             triangles: mesh.triangles.clone(),
             facets,
             centre,
-            off_mm: 0.0,
         })
     }
 
@@ -95,7 +92,6 @@ impl Surface {
         &self,
         triangles: Vec<[u32; 3]>,
         corners: Vec<[f32; 3]>,
-        off_mm: f64,
         flats: &Flats,
         image: &NormalImage,
     ) -> Surface {
@@ -124,7 +120,6 @@ impl Surface {
             triangles,
             facets,
             centre: self.centre,
-            off_mm,
         }
     }
 
@@ -133,11 +128,6 @@ impl Surface {
         parallel::sum(self.facets.len(), CHUNK, |range| {
             self.facets[range].iter().map(|f| f64::from(f.area)).sum()
         })
-    }
-
-    /// Length of the space diagonal, mm.
-    pub(super) fn diagonal_mm(&self) -> f64 {
-        mesh::Bounds::of(self.corners.iter().map(|&c| wide(c))).map_or(0.0, |b| b.diagonal())
     }
 }
 

@@ -36,21 +36,7 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
         heights,
         crack_mm: limits.crack.value,
         most_layers: limits.most_layers.value as usize,
-        overhang: overhang::Asks {
-            allowed_deg: settings.overhang_deg,
-            slack_deg: limits.steep_slack.value,
-            held_lines: limits.held.value,
-            loose_lines: limits.loose.value,
-            pixel_mm: limits.pixel.value,
-            most_pixels: limits.most_pixels.value,
-            sag_lines: limits.sag.value,
-            drop_lines: limits.fall.value,
-            reach_mm: limits.reach.value,
-            area_mm2: limits.area.value,
-            island_mm2: limits.island_area.value,
-            island_layers: limits.island_layers.value as usize,
-            way_out_mm: limits.way_out.value,
-        },
+        overhang: hanging(settings),
         lines: layered::asks(kit, part, walls),
         stability: standing(settings),
         first_layer: touching(),
@@ -58,6 +44,26 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
         single_line: (settings.mode == Mode::SingleLine).then(|| in_one_line(settings)),
         cooling: cooling(kit, part),
     })
+}
+
+/// What is asked of overhangs, whichever way a part lies.
+pub(crate) fn hanging(settings: &Settings) -> overhang::Asks {
+    let limits = limits::layers();
+    overhang::Asks {
+        allowed_deg: settings.overhang_deg,
+        slack_deg: limits.steep_slack.value,
+        held_lines: limits.held.value,
+        loose_lines: limits.loose.value,
+        pixel_mm: limits.pixel.value,
+        most_pixels: limits.most_pixels.value,
+        sag_lines: limits.sag.value,
+        drop_lines: limits.fall.value,
+        reach_mm: limits.reach.value,
+        area_mm2: limits.area.value,
+        island_mm2: limits.island_area.value,
+        island_layers: limits.island_layers.value as usize,
+        way_out_mm: limits.way_out.value,
+    }
 }
 
 /// What is asked of standing.

@@ -18,6 +18,7 @@ use report::{Figure, Figures};
 use crate::proof::Proof;
 
 pub use marks::marks;
+pub use of_part::laid;
 
 /// A report shows pictures of at most so many findings, the heaviest first: a page must open.
 const MOST_FINDINGS: usize = 80;

@@ -1,0 +1,29 @@
+//! Lay: other ways to lay each part on the plate, once it is known what is seen of it.
+
+use kit::Kit;
+use measure::PartFacts;
+use measure::orientation;
+use mesh::Edges;
+
+use crate::stages::inspect::Inspected;
+
+/// Completes the facts of a kit's parts; the part of id `thorough` is looked at more closely.
+pub fn lay(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], thorough: Option<&str>) {
+    let _span = tracing::info_span!("lay").entered();
+    let found = parallel::map_caught(inspected, |i, one| {
+        let part = &kit.parts[i];
+        let _span = tracing::debug_span!("orientation", part = part.id.as_str()).entered();
+        let tree = one.tree.as_ref()?;
+        let closer = thorough == Some(part.id.as_str());
+        let asks = rules::orientation::asks(kit, part, facts[i].show.as_ref(), closer)?;
+        let centroid = facts[i].soundness.as_ref()?.mass.centroid_mm;
+        let edges = Edges::build(&one.mesh);
+        orientation::search(&one.mesh, tree, &edges, centroid, &asks)
+    });
+    for (facts, found) in facts.iter_mut().zip(found) {
+        match found {
+            Ok(found) => facts.orientations = found,
+            Err(panicked) => facts.panicked = Some(panicked.to_string()),
+        }
+    }
+}
