@@ -72,7 +72,11 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         ));
         return Outcome::Blocked;
     };
-    let out = args.common.out.clone().unwrap_or_else(|| folder.join("out"));
+    let out = args
+        .common
+        .out
+        .clone()
+        .unwrap_or_else(|| folder.join("out"));
     match pictures(&proof, at, found, &out) {
         Ok(paths) => {
             said.data(&report::orientations_text(part, found, &paths));
@@ -86,12 +90,21 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
 }
 
 /// Writes a picture of the present way and of each that is offered; their paths.
-fn pictures(proof: &Proof, at: usize, found: &Orientations, out: &Path) -> Result<Vec<String>, String> {
+fn pictures(
+    proof: &Proof,
+    at: usize,
+    found: &Orientations,
+    out: &Path,
+) -> Result<Vec<String>, String> {
     let part = &proof.kit.parts[at];
     let offered = rules::orientation::offered(found);
     let mut paths = Vec::new();
-    let ways = std::iter::once((&found.intended, "now".to_string()))
-        .chain(offered.into_iter().zip(1..).map(|(way, k)| (way, k.to_string())));
+    let ways = std::iter::once((&found.intended, "now".to_string())).chain(
+        offered
+            .into_iter()
+            .zip(1..)
+            .map(|(way, k)| (way, k.to_string())),
+    );
     for (way, name) in ways {
         let path = out.join("orient").join(format!("{}-{name}.png", part.id));
         disk::write(&path, &picture(proof, at, way)?).map_err(|e| e.to_string())?;

@@ -3,10 +3,7 @@
 use strsim::osa_distance;
 
 /// The known word nearest to a written one; `None` where none is near enough to be a slip of the pen.
-pub fn nearest<'a>(
-    written: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
+pub fn nearest<'a>(written: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let plain = fold(written);
     let reach = (plain.chars().count() / 3).clamp(1, 4);
     known

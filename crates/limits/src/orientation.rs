@@ -29,6 +29,8 @@ typed!(
     steps_worth: "search.steps-worth",
     /// Rows that are offered.
     rows: "search.rows",
+    /// Heights and first layers that differ by a smaller share are called the same.
+    said_share: "search.said-share",
     /// Larger sections are not slender, mm2.
     slender_section: "slender.section",
     /// Shorter stretches are not slender, widths.

@@ -25,13 +25,19 @@ pub fn orientations_text(part: &Part, found: &Orientations, pictures: &[String])
         }
         let _ = writeln!(text, "     {}", figures(way));
         if rules::orientation::dominates(way, intended) {
-            let _ = writeln!(text, "     plainly better than the present one, and no worse in anything else");
+            let _ = writeln!(
+                text,
+                "     plainly better than the present one, and no worse in anything else"
+            );
         }
         picture(&mut text, pictures.get(k + 1));
     }
     if offered.is_empty() {
         text.push_str("\nNo other way to lay it stands firmly.\n");
-    } else if !offered.iter().any(|w| rules::orientation::dominates(w, intended)) {
+    } else if !offered
+        .iter()
+        .any(|w| rules::orientation::dominates(w, intended))
+    {
         text.push_str("\nNone is plainly better: each gains something and costs something.\n");
     }
     text
@@ -55,7 +61,11 @@ fn figures(way: &Way) -> String {
     } else {
         String::new()
     };
-    let fits = if way.fits { "" } else { ", over a promised plate" };
+    let fits = if way.fits {
+        ""
+    } else {
+        ", over a promised plate"
+    };
     format!(
         "{support}{steps}, {:.1} mm tall, {:.0} mm2 on the plate{fits}",
         way.height_mm, way.first_layer_mm2

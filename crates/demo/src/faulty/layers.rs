@@ -10,8 +10,32 @@ pub(crate) const TWINS: &[Twins] = &[
     ("support.trapped", trapped),
     ("bridge.long", bridge),
     ("island.in-air", island),
+    ("orientation.dominated", dominated),
     ("print.unmeasured", unmeasured),
 ];
+
+/// A T of stem and bar, standing on its stem or on its bar.
+fn dominated(raises: bool) -> Faulty {
+    let tee = vec![
+        [10.0, 0.0],
+        [20.0, 0.0],
+        [20.0, 30.0],
+        [30.0, 30.0],
+        [30.0, 40.0],
+        [0.0, 40.0],
+        [0.0, 30.0],
+        [10.0, 30.0],
+    ];
+    let up = if raises { "up = \"+z\"" } else { "up = \"-z\"" };
+    let kit = Faulty::new()
+        .supported()
+        .part_with("tee", up, &extruded(&[tee], 10.0));
+    if raises {
+        kit.notes("orientation.dominated", &["tee"])
+    } else {
+        kit
+    }
+}
 
 /// A shelf 10 mm deep on a post, its lower side flat or rising at 45 degrees.
 fn unsupported(raises: bool) -> Faulty {
@@ -27,6 +51,7 @@ fn unsupported(raises: bool) -> Faulty {
     let kit = Faulty::new().part("shelf", &extruded(&[outline], 20.0));
     if raises {
         kit.blocks("overhang.unsupported", &["shelf"])
+            .notes("orientation.dominated", &["shelf"])
     } else {
         kit
     }
@@ -98,6 +123,7 @@ fn island(raises: bool) -> Faulty {
     let kit = Faulty::new().part("hook", &extruded(&[outline], 12.0));
     if raises {
         kit.blocks("island.in-air", &["hook"])
+            .notes("orientation.dominated", &["hook"])
     } else {
         kit
     }

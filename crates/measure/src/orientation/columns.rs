@@ -94,9 +94,8 @@ pub(super) fn footing(
     let column = column_of(size, grid);
     let counts = [0, 1].map(|k| (size[k] / column).ceil().max(1.0) as usize);
     // The grid stands in the middle of the part: its mirror image gets the mirror image of the grid.
-    let origin = [0, 1].map(|k| {
-        0.5 * f64::from(low[k] + high[k]) - 0.5 * counts[k] as f64 * column
-    });
+    let origin =
+        [0, 1].map(|k| 0.5 * f64::from(low[k] + high[k]) - 0.5 * counts[k] as f64 * column);
     room.first.clear();
     room.first.resize(counts[0] * counts[1], END);
     room.hits.clear();
@@ -164,14 +163,21 @@ fn column_of(size: [f64; 3], grid: Grid) -> f64 {
     let coarsest = (area / grid.least.max(1) as f64).sqrt();
     // Long and narrow: never more columns along a side than there are in all.
     let along = size[0].max(size[1]) / grid.most as f64;
-    grid.column_mm.min(coarsest).max(finest).max(along).max(1e-4)
+    grid.column_mm
+        .min(coarsest)
+        .max(finest)
+        .max(along)
+        .max(1e-4)
 }
 
 /// Turns all corners; least and greatest coordinates.
 fn pose(surface: &Surface, rows: &[Vec3; 3], room: &mut Room) -> ([f32; 3], [f32; 3]) {
     let m = rows.map(|r| r.map(|x| x as f32));
     let (mut low, mut high) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
-    for (k, out) in [&mut room.x, &mut room.y, &mut room.z].into_iter().enumerate() {
+    for (k, out) in [&mut room.x, &mut room.y, &mut room.z]
+        .into_iter()
+        .enumerate()
+    {
         out.clear();
         out.extend(
             surface
@@ -259,7 +265,8 @@ fn strike(
             continue;
         }
         for at in from as usize..to as usize {
-            let height = (z[0] + zu * (at as f64 - u[0]) + zv * (y - v[0])).clamp(zmin, zmax) as f32;
+            let height =
+                (z[0] + zu * (at as f64 - u[0]) + zv * (y - v[0])).clamp(zmin, zmax) as f32;
             insert(room, row * counts[0] + at, height, kind);
         }
     }
@@ -316,8 +323,8 @@ fn walk(room: &Room, floor: f32) -> Walked {
                     out.overhang += 1;
                     out.volume += f64::from(hit.z - below);
                     out.landing += usize::from(on_part);
-                    out.scars += usize::from(hit.kind & SHOWN != 0)
-                        + usize::from(on_part && below_shown);
+                    out.scars +=
+                        usize::from(hit.kind & SHOWN != 0) + usize::from(on_part && below_shown);
                 }
             }
             inside += 1;

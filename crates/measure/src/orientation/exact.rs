@@ -42,13 +42,10 @@ pub(super) fn way(part: &Part, candidate: &Candidate, asks: &Asks) -> Option<Way
     };
     let hangs = overhang::measure(&stack, &height, &asks.overhang).ok()?;
     let needs_support = !hangs.islands.is_empty()
-        || hangs
-            .places
-            .iter()
-            .any(|p| {
-                let far = p.air_mm > asks.air_mm && p.air_mm2 > asks.air_mm2;
-                p.island || far || p.span_mm > asks.span_mm
-            });
+        || hangs.places.iter().any(|p| {
+            let far = p.air_mm > asks.air_mm && p.air_mm2 > asks.air_mm2;
+            p.island || far || p.span_mm > asks.span_mm
+        });
     let mut room = Room::default();
     let foot = footing(
         part.surface,

@@ -31,6 +31,11 @@ pub use search::search;
 pub use slender::{Slender, SlenderAsk, least_section_mm2};
 pub use surface::Shown;
 
+/// Cubic millimetres in a cubic centimetre.
+pub const MM3_PER_CM3: f64 = 1000.0;
+/// Hundredths in a whole.
+pub const PERCENT: f64 = 100.0;
+
 /// What is asked.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Asks {

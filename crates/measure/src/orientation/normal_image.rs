@@ -166,7 +166,11 @@ impl NormalImage {
         let shown_mm2 = bins.iter().map(|b| b.2).sum();
         let mut tally = vec![(0.0, 0.0); ground];
         for (k, b) in all.iter().enumerate() {
-            let at = if k < ground { k } else { bin_of(flats.normals[k - ground]) };
+            let at = if k < ground {
+                k
+            } else {
+                bin_of(flats.normals[k - ground])
+            };
             tally[at].0 += b.area;
             tally[at].1 += b.shown;
         }
@@ -274,7 +278,12 @@ mod tests {
 
     #[test]
     fn every_direction_has_a_bin_and_opposite_ones_have_two() {
-        for n in [[1.0, 0.0, 0.0], [0.0, -1.0, 0.0], [0.6, 0.0, -0.8], [-0.48, 0.6, 0.64]] {
+        for n in [
+            [1.0, 0.0, 0.0],
+            [0.0, -1.0, 0.0],
+            [0.6, 0.0, -0.8],
+            [-0.48, 0.6, 0.64],
+        ] {
             assert!(bin_of(n) < SIDE * SIDE);
             assert_ne!(bin_of(n), bin_of(scale(n, -1.0)));
         }

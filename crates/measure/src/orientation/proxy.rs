@@ -21,7 +21,12 @@ const DEVIATION: f32 = 0.01;
 const ON_FLAT: f64 = 0.999_999_62;
 
 /// A stand-in of at most about `most` triangles; the surface itself where it has no more.
-pub(super) fn proxy(surface: &Surface, flats: &Flats, image: &NormalImage, most: usize) -> Option<Surface> {
+pub(super) fn proxy(
+    surface: &Surface,
+    flats: &Flats,
+    image: &NormalImage,
+    most: usize,
+) -> Option<Surface> {
     if surface.triangles.len() <= most {
         return None;
     }
@@ -53,7 +58,10 @@ fn clustered(surface: &Surface, flats: &Flats) -> Vec<[u32; 3]> {
     // 21 bits an axis hold every cell: the part is at most a few thousand cells long.
     let key = |p: &[f32; 3]| {
         p.iter().fold(0u64, |key, &x| {
-            let k = (f64::from(x) / cell).floor().clamp(-1_048_576.0, 1_048_575.0) as i64 + 1_048_576;
+            let k = (f64::from(x) / cell)
+                .floor()
+                .clamp(-1_048_576.0, 1_048_575.0) as i64
+                + 1_048_576;
             key << 21 | k as u64
         })
     };
@@ -88,7 +96,11 @@ fn clustered(surface: &Surface, flats: &Flats) -> Vec<[u32; 3]> {
 
 /// Edges collapsed down to about `most` triangles; `None` where the simplifier refuses.
 fn collapsed(corners: &[[f32; 3]], triangles: &[[u32; 3]], most: usize) -> Option<Vec<[u32; 3]>> {
-    let bytes: Vec<u8> = corners.iter().flatten().flat_map(|x| x.to_le_bytes()).collect();
+    let bytes: Vec<u8> = corners
+        .iter()
+        .flatten()
+        .flat_map(|x| x.to_le_bytes())
+        .collect();
     let vertices = VertexDataAdapter::new(&bytes, 12, 0).ok()?;
     let indices: Vec<u32> = triangles.iter().flatten().copied().collect();
     let options = SimplifyOptions::RegularizeLight;

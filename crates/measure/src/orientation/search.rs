@@ -135,9 +135,8 @@ pub fn search(
 
 /// All but those of the uniform set that the normals alone say are dear.
 fn thinned(all: Vec<Candidate>, image: &NormalImage, sine: f64, asks: &Asks) -> Vec<Candidate> {
-    let (spread, mut kept): (Vec<Candidate>, Vec<Candidate>) = all
-        .into_iter()
-        .partition(|c| c.origin == Origin::Uniform);
+    let (spread, mut kept): (Vec<Candidate>, Vec<Candidate>) =
+        all.into_iter().partition(|c| c.origin == Origin::Uniform);
     let mut dear: Vec<(f64, Candidate)> = spread
         .into_iter()
         .map(|c| {

@@ -47,7 +47,12 @@ const ALIKE: f64 = 1.6;
 const SAME_AXIS: f64 = 0.996;
 
 /// The slender stretches of a part, weakest first, one of each axis and size.
-pub(super) fn slender(mesh: &Mesh, tree: &Tree, surface: &Surface, ask: SlenderAsk) -> Vec<Slender> {
+pub(super) fn slender(
+    mesh: &Mesh,
+    tree: &Tree,
+    surface: &Surface,
+    ask: SlenderAsk,
+) -> Vec<Slender> {
     let side = ask.most_mm2.sqrt();
     let reach = WIDEST * side;
     let cell = (surface.area_mm2() / POINTS).sqrt().max(0.2 * side);
@@ -133,7 +138,9 @@ fn at_facet(mesh: &Mesh, tree: &Tree, t: u32, reach: f64, ask: SlenderAsk) -> Op
                     .map_or(long, |hit| hit.t)
             })
             .collect();
-        let width = (0..FAN).map(|k| ways[k] + ways[k + FAN]).fold(0.0, f64::max);
+        let width = (0..FAN)
+            .map(|k| ways[k] + ways[k + FAN])
+            .fold(0.0, f64::max);
         let wedge = 0.5 * libm::sin(std::f64::consts::PI / FAN as f64);
         let area: f64 = (0..2 * FAN)
             .map(|k| wedge * ways[k] * ways[(k + 1) % (2 * FAN)])
@@ -150,7 +157,8 @@ fn at_facet(mesh: &Mesh, tree: &Tree, t: u32, reach: f64, ask: SlenderAsk) -> Op
         (1..=MARCHED)
             .map(|k| step * f64::from(k))
             .take_while(|&s| {
-                s < out(scale(axis, to)) && section(add(middle, scale(axis, to * s))).0 < ALIKE * section_mm2
+                s < out(scale(axis, to))
+                    && section(add(middle, scale(axis, to * s))).0 < ALIKE * section_mm2
             })
             .last()
             .unwrap_or(0.0)
@@ -197,10 +205,16 @@ mod tests {
         assert_eq!(got.len(), 1, "{got:?}");
         assert!(got[0].axis[2].abs() > 0.99, "{got:?}");
         // A fan of 24 rays cuts the corners of a rectangle by a few per cent.
-        assert!((0.9..1.01).contains(&(got[0].section_mm2 / 12.0)), "{got:?}");
+        assert!(
+            (0.9..1.01).contains(&(got[0].section_mm2 / 12.0)),
+            "{got:?}"
+        );
         let upright = least_section_mm2(&got, [0.0, 0.0, 1.0]).expect("slender");
         let leaning = least_section_mm2(&got, [0.75f64.sqrt(), 0.0, 0.5]).expect("slender");
-        assert!((leaning / upright - 2.0).abs() < 0.02, "{leaning} {upright}");
+        assert!(
+            (leaning / upright - 2.0).abs() < 0.02,
+            "{leaning} {upright}"
+        );
     }
 
     #[test]

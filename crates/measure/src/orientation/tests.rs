@@ -71,7 +71,14 @@ fn tee() -> Soup {
         [0.0, 30.0],
         [10.0, 30.0],
     ];
-    let caps = [[0, 1, 2], [0, 2, 7], [2, 3, 4], [2, 4, 7], [7, 4, 5], [7, 5, 6]];
+    let caps = [
+        [0, 1, 2],
+        [0, 2, 7],
+        [2, 3, 4],
+        [2, 4, 7],
+        [7, 4, 5],
+        [7, 5, 6],
+    ];
     let at = |k: usize, y: f32| [outline[k][0], y, outline[k][1]];
     let mut soup = Soup::new();
     for [a, b, c] in caps {
@@ -91,14 +98,26 @@ fn tee() -> Soup {
 fn a_tee_is_laid_down() {
     let got = of(&tee(), &asks(UP));
     assert!(got.intended.needs_support);
-    assert!((got.intended.support_mm3 / 6000.0 - 1.0).abs() < 0.02, "{got:?}");
+    assert!(
+        (got.intended.support_mm3 / 6000.0 - 1.0).abs() < 0.02,
+        "{got:?}"
+    );
     let best = &got.others[0];
     assert!(!best.needs_support && best.needed_mm3() == 0.0, "{best:?}");
-    assert!((best.height_mm - 10.0).abs() < 1e-3, "on its side: {best:?}");
-    let bar_down = got.others.iter().find(|w| dot(w.up, [0.0, 0.0, -1.0]) > 0.999);
+    assert!(
+        (best.height_mm - 10.0).abs() < 1e-3,
+        "on its side: {best:?}"
+    );
+    let bar_down = got
+        .others
+        .iter()
+        .find(|w| dot(w.up, [0.0, 0.0, -1.0]) > 0.999);
     let bar_down = bar_down.expect("bar down is offered");
     assert!(!bar_down.needs_support, "{bar_down:?}");
-    assert!((bar_down.first_layer_mm2 - 300.0).abs() < 0.01, "{bar_down:?}");
+    assert!(
+        (bar_down.first_layer_mm2 - 300.0).abs() < 0.01,
+        "{bar_down:?}"
+    );
 }
 
 /// A cube stands on any face alike: nothing else is offered that costs less.
@@ -131,7 +150,10 @@ fn a_flat_is_found_exactly() {
 #[test]
 fn turns_about_z_and_mirrors_change_nothing() {
     let plain = of(&tee(), &asks(UP));
-    let quarter: Soup = tee().iter().map(|t| t.map(|[x, y, z]| [-y, x, z])).collect();
+    let quarter: Soup = tee()
+        .iter()
+        .map(|t| t.map(|[x, y, z]| [-y, x, z]))
+        .collect();
     let mirrored: Soup = tee()
         .iter()
         .map(|&[a, b, c]| [a, c, b].map(|[x, y, z]| [-x, y, z]))

@@ -5,7 +5,8 @@ use measure::orientation::{Orientations, Way};
 /// Whether a way is plainly better than the intended one in support or in layer lines, and no worse in anything else
 /// that counts.
 pub fn dominates(way: &Way, intended: &Way) -> bool {
-    no_worse(way, intended) && (less_support(way, intended) || finer(way, intended) || only_it_fits(way, intended))
+    no_worse(way, intended)
+        && (less_support(way, intended) || finer(way, intended) || only_it_fits(way, intended))
 }
 
 /// The ways worth showing beside the intended one: those that dominate it first, then by support; at most as many as
@@ -26,7 +27,8 @@ pub fn offered(found: &Orientations) -> Vec<&Way> {
 fn less_support(way: &Way, intended: &Way) -> bool {
     let limits = limits::orientation();
     let (now, then) = (intended.needed_mm3(), way.needed_mm3());
-    now - then >= limits.better_support.value && now - then >= limits.better_support_share.value * now
+    now - then >= limits.better_support.value
+        && now - then >= limits.better_support_share.value * now
 }
 
 fn finer(way: &Way, intended: &Way) -> bool {
