@@ -17,7 +17,8 @@ pub static ENTRY: Entry = Entry {
         worse: Worse::Lower,
         measures: "The diameter of the largest ball in the air between two opposite faces of the part, where it \
                    hardly changes over at least 2 mm and the slit is deeper than two lines. Slits up to \
-                   0.05 mm are taken for cuts drawn on purpose.",
+                   0.05 mm are taken for cuts drawn on purpose. The part's layers confirm, clear or add what is \
+                   narrow in their plane.",
         why: "Beads spread: what was meant to move or come apart is one piece.",
         fix: "Widen the gap to 0.3 mm or more, or close it in the model.",
         source: "course test report of a university: under 0.2 mm fuses, from 0.3 mm on parts move freely",

@@ -7,7 +7,8 @@
 //!   limit, however short or tapered, at any height the promise is judged by. It is cleared when layers were
 //!   measured there, closed, and none of them shows one: every line it needs is laid.
 //! - A place that only the layers show is added when it is a wall and no detail: opposed sides, a width that changes
-//!   slowly, over `layers.run` of length and of height, and nothing the balls found near it.
+//!   slowly, over a run of both length and height (two lines to be lost, the run of the rule to be thin or to fuse), and
+//!   nothing that the balls found lies near it, nor a feather edge.
 //! - Where the layers were not measured, the surface decides alone.
 
 use kit::{Kit, Machine, Part};
@@ -150,7 +151,7 @@ pub(crate) fn stands(case: &PartCase, asked: &Asked, ask: &Ask, place: &Place, g
     print.is_empty() || !print.iter().all(cleared)
 }
 
-/// The walls (or gaps) that only the layers show, as places of a wall. `asks` are all thicknesses asked of the surface.
+/// The walls (or gaps) that only the layers show, at least `run_mm` long and high, as places of a wall.
 pub(crate) fn added(
     case: &PartCase,
     asked: &Asked,

@@ -17,12 +17,14 @@ pub static ENTRY: Entry = Entry {
         worse: Worse::Lower,
         measures: "The diameter of the largest ball between two opposite faces, over the whole surface. It is \
                    compared with one nozzle width where the wall is thin in the layers' plane and with the \
-                   coarsest promised layer where it is thin along their normal.",
+                   coarsest promised layer where it is thin along their normal. What is thin in their plane is \
+                   looked for in the part's layers too: a place that no layer shows is cleared, a wall that \
+                   only layers show is added.",
         why: "Nothing is laid where not even one line fits: the wall is missing from the print, and what it \
               held falls off.",
         fix: "Thicken the wall to one line to print, to two lines to last; or turn the part so that the wall \
               is thin along the layers' normal.",
-        source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); limits: common practice, no source",
+        source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); Blum 1967 (medial axis); limits: common practice, no source",
         limits: &[
             "walls.toml lost.lines",
             "walls.toml lost.layers",

@@ -20,7 +20,8 @@ pub static ENTRY: Entry = Entry {
         measures: "The diameter of the largest ball between two opposite faces, over the whole surface, where \
                    it changes by less than half a millimetre a millimetre over at least 2 mm. It is compared \
                    with two nozzle widths, less a rounding, in the layers' plane, with two of the coarsest \
-                   promised layers along their normal, and with the part's own min-wall, under which it blocks.",
+                   promised layers along their normal, and with the part's own min-wall, under which it blocks. \
+                   The part's layers confirm, clear or add what is thin in their plane.",
         why: "A single line has no second one to lean on: the wall prints with gaps, bends and breaks in the hand.",
         fix: "Thicken the wall to two lines, or stand a rib behind it.",
         source: "Ma, Bae, Choi 2012, The Visual Computer 28 (shrinking ball); limits: common practice, no source",
