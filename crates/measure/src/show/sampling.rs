@@ -79,7 +79,7 @@ mod tests {
     fn places_stand_for_all_of_the_surface() {
         for (mesh, area) in [
             (welded(&cuboid([0.0; 3], [10.0, 20.0, 30.0])), 2200.0),
-            (welded(&torus(64, 32, 20.0, 5.0)), 3937.547_834),
+            (welded(&torus(64, 32, 20.0, 5.0)), 3_937.547_834),
         ] {
             for most in [100, 5000] {
                 let got = samples(&mesh, most);
