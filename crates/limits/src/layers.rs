@@ -43,6 +43,8 @@ typed!(
     way_out: "support.way-out",
     /// Less trapped support is none, mm3.
     trapped: "support.trapped",
+    /// A floor or roof of fewer layers leaves the fill open.
+    floor_layers: "floor.layers",
     /// A bridge up to this span needs no word, mm.
     bridge_note: "bridge.note",
     /// A bridge up to this span is no risk, mm.

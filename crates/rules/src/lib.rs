@@ -14,6 +14,7 @@ pub mod detail;
 pub mod edge;
 pub mod file;
 pub mod first_layer;
+pub mod floor;
 pub mod gap;
 mod guess;
 pub mod internal;

@@ -35,6 +35,7 @@ pub static RULES: &[&Entry] = &[
     &crate::detail::lost::ENTRY,
     &crate::edge::feather::ENTRY,
     &crate::file::missing::ENTRY,
+    &crate::floor::thin::ENTRY,
     &crate::first_layer::small::ENTRY,
     &crate::first_layer::spread::ENTRY,
     &crate::gap::fused::ENTRY,

@@ -11,8 +11,22 @@ pub(crate) const TWINS: &[Twins] = &[
     ("bridge.long", bridge),
     ("island.in-air", island),
     ("orientation.dominated", dominated),
+    ("floor.thin", floor),
     ("print.unmeasured", unmeasured),
 ];
+
+/// A block whose roof is 0.4 or 0.84 mm: two or three of the coarsest layers.
+fn floor(raises: bool) -> Faulty {
+    let roof = if raises { "roof = 0.4" } else { "roof = 0.84" };
+    let kit = Faulty::new()
+        .instead("[settings.body]\n", &format!("[settings.body]\n{roof}\n"))
+        .part("block", &cuboid([0.0; 3], [20.0, 20.0, 10.0]));
+    if raises {
+        kit.notes("floor.thin", &["block"])
+    } else {
+        kit
+    }
+}
 
 /// A T of stem and bar, standing on its stem or on its bar.
 fn dominated(raises: bool) -> Faulty {
