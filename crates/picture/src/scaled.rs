@@ -84,7 +84,7 @@ fn ring(canvas: &mut Canvas, view: &View, places: &[Vec3]) {
     }
 }
 
-/// A part with a value a facet: 0 to `top` in the steps of the scale, below 0 in plain grey. `None` for a mesh
+/// A part with a value a facet: 0 to `top` in the steps of the scale, below 0 pale. `None` for a mesh
 /// without facets.
 pub fn scaled_picture(
     mesh: &Mesh,
@@ -98,8 +98,9 @@ pub fn scaled_picture(
     let (mut canvas, seen) = drawn(mesh, to_pose, &view, &[]);
     let before = canvas.clone();
     ring(&mut canvas, &view, places);
-    // Colour 0 is grey; the last is the ring's accent over whatever is beneath.
-    let mut palette: Vec<[u8; 3]> = (0..TONES).map(|t| tone_colour(share(t))).collect();
+    // Colour 0 is pale, apart from the grey in the middle of the scale; the last is the ring's accent over whatever is
+    // beneath.
+    let mut palette: Vec<[u8; 3]> = (0..TONES).map(|t| tone_colour(paled(share(t)))).collect();
     for step in 0..STEPS {
         palette.extend((0..TONES).map(|t| lit(step_colour(step), share(t))));
     }
@@ -155,6 +156,17 @@ pub fn scaled_picture(
     })
 }
 
+/// A tone nearer to paper, ink left as it is.
+fn paled(tone: f64) -> f64 {
+    const INK: f64 = 0.2;
+    const PALE: f64 = 0.7;
+    if tone < INK {
+        tone * PALE / INK
+    } else {
+        PALE + (1.0 - PALE) * (tone - INK) / (1.0 - INK)
+    }
+}
+
 fn share(tone: usize) -> f64 {
     tone as f64 / (TONES - 1) as f64
 }
@@ -166,7 +178,7 @@ mod tests {
     const AS_MODELLED: Rotation = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
     #[test]
-    fn a_value_shows_in_its_colour_and_none_in_grey() {
+    fn a_value_shows_in_its_colour_and_none_pale() {
         let mesh = crate::closeup::block([0.0; 3], [30.0, 20.0, 10.0]);
         let picture = |value: f32| {
             let values = vec![value; mesh.triangles.len()];

@@ -50,7 +50,7 @@ pub fn figure(part: &Part, mesh: &Mesh, show: &ShowFacts) -> Option<Figure> {
             let words = format!("{:.2} to {:.2} mm", edge(k), edge(k + 1));
             (Some(step_colour(k)), words)
         })
-        .chain([(None, "grey: not on show".to_string())])
+        .chain([(None, "pale, without colour: not on show".to_string())])
         .collect();
     let legend = Legend {
         title: format!("Step of a layer at {} mm layers", show.layer_mm),
