@@ -162,6 +162,56 @@ fn a_quarter_turn_about_the_vertical() {
     );
 }
 
+/// A mirror image, its triangles wound the other way round.
+#[test]
+fn a_mirror_image() {
+    holds(
+        &["mirror."],
+        |t| {
+            let image = each(t, |[x, y, z]| [0.0 - x, y, z]);
+            image.into_iter().map(|[a, b, c]| [a, c, b]).collect()
+        },
+        |text| {
+            let image = |line: &str| match line {
+                "up = \"+x\"" => "up = \"-x\"".to_string(),
+                "up = \"-x\"" => "up = \"+x\"".to_string(),
+                other => other.to_string(),
+            };
+            text.lines().map(|line| image(line) + "\n").collect()
+        },
+    );
+}
+
+/// 37 degrees about the vertical, rounded to f32 anew: a plate is no longer as wide that way, and what was found on
+/// a facet's last digit is found no more.
+#[test]
+fn an_odd_turn_about_the_vertical() {
+    // Faults of the stored digits, and of how a part lies on a plate.
+    let digits = ["mirror.", "size.", "mesh."];
+    let (s, c) = (37.0_f64.to_radians().sin(), 37.0_f64.to_radians().cos());
+    let turn = |[x, y, z]: [f32; 3]| {
+        let (x, y) = (f64::from(x), f64::from(y));
+        [(c * x - s * y) as f32, (s * x + c * y) as f32, z]
+    };
+    holds(
+        &digits,
+        |t| each(t, turn),
+        |text| {
+            let turned = |line: &str| {
+                let [x, y] = match line {
+                    "up = \"+x\"" => [c, s],
+                    "up = \"-x\"" => [-c, -s],
+                    "up = \"+y\"" => [-s, c],
+                    "up = \"-y\"" => [s, -c],
+                    other => return other.to_string(),
+                };
+                format!("up = [{x:.9}, {y:.9}, 0]")
+            };
+            text.lines().map(|line| turned(line) + "\n").collect()
+        },
+    );
+}
+
 #[test]
 fn another_order_of_triangles_and_corners() {
     holds(
