@@ -89,19 +89,30 @@ pub fn finding_picture(
                 .filter(|_| mesh::vector::dot(blank.toward, upward) > 0.05),
         );
         points.push(worst.at);
+        let whole = blank.aimed_at(&points, 0.05);
+        // Again with the ring, which must not leave the picture where the place lies at the part's rim.
+        let ring_mm = ring_px(&whole, span) / whole.px_per_mm;
+        for (axis, by) in [whole.right, whole.up]
+            .into_iter()
+            .flat_map(|axis| [(axis, ring_mm), (axis, -ring_mm)])
+        {
+            points.push([0, 1, 2].map(|k| worst.at[k] + by * axis[k]));
+        }
         blank.aimed_at(&points, 0.05)
     };
     let wide_canvas = render(scene, &wide_view);
     let kind = if in_sight { Mark::Worst } else { Mark::Hidden };
-    let ring = (0.5 * span * wide_view.px_per_mm).clamp(
-        LEAST_RING_PX,
-        0.12 * wide_view.width_px as f64 + LEAST_RING_PX,
-    );
+    let ring = ring_px(&wide_view, span);
     Some(FindingPicture {
         wide: shown(wide_canvas, wide_view, places, ring, kind),
         near: shown(near_canvas, near_view, places, NEAR_RING_PX, kind),
         in_sight,
     })
+}
+
+/// Radius of the worst place's ring in a view of the whole part, pixels.
+fn ring_px(view: &View, span: f64) -> f64 {
+    (0.5 * span * view.px_per_mm).clamp(LEAST_RING_PX, 0.12 * view.width_px as f64 + LEAST_RING_PX)
 }
 
 /// The near picture from the first direction in which the place is really in sight, else from the first.

@@ -22,6 +22,7 @@ pub mod section;
 pub mod section_svg;
 mod shadow;
 pub mod sight;
+pub mod strip_svg;
 mod svg;
 
 pub use camera::{ScaleBar, View};
@@ -33,3 +34,4 @@ pub use render::{PartPicture, Scene, part_picture, render};
 pub use scaled::{Eye, marked_picture, scaled_picture};
 pub use section_svg::{SectionPicture, section_picture};
 pub use sight::Sights;
+pub use strip_svg::{Strip, StripPicture, strip_picture};

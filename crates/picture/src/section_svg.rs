@@ -14,10 +14,10 @@ use crate::section::{Contour, Plane, Section, axis_of, cut_near};
 use crate::svg::{Panel, escaped, path};
 
 /// The drawing and its two panels, pixels.
-const WIDTH_PX: f64 = 640.0;
-const HEIGHT_PX: f64 = 320.0;
-const OVERVIEW_PX: f64 = 216.0;
-const GAP_PX: f64 = 8.0;
+pub(crate) const WIDTH_PX: f64 = 640.0;
+pub(crate) const HEIGHT_PX: f64 = 320.0;
+pub(crate) const OVERVIEW_PX: f64 = 216.0;
+pub(crate) const GAP_PX: f64 = 8.0;
 /// The near panel shows this many times the measured length across its height, and at least so many mm.
 const TIMES_MEASURED: f64 = 9.0;
 const LEAST_SPAN_MM: f64 = 1.5;
@@ -52,7 +52,7 @@ pub fn section_picture(
 ) -> Option<SectionPicture> {
     let plane = Plane::through(place.at, place.along.or(place.outward), to_pose);
     let section = cut_near(mesh, plane);
-    let bounds = flat_bounds(&section)?;
+    let bounds = flat_bounds(&section.contours)?;
     let words = section.plane.words();
     let at = section.plane.flat(place.at);
     let length = label.and_then(|label| {
@@ -105,7 +105,7 @@ pub fn section_picture(
         hex(tone_colour(0.93)),
         hex(tone_colour(0.42))
     ));
-    draw_overview(&mut out, &section, &overview, &near);
+    draw_overview(&mut out, &section.contours, &overview, &near);
     draw_near(&mut out, &section, &near, &hatch, at, length.as_ref());
     out.push_str("</svg>");
     Some(SectionPicture { svg: out, words })
@@ -133,8 +133,8 @@ fn ends(section: &Section, at: [f64; 2], along: [f64; 2], measured: f64) -> [[f6
     [at, [0, 1].map(|k| at[k] + sign * measured * along[k])]
 }
 
-fn flat_bounds(section: &Section) -> Option<[[f64; 2]; 2]> {
-    let mut points = section.contours.iter().flat_map(|c| &c.points);
+pub(crate) fn flat_bounds(contours: &[Contour]) -> Option<[[f64; 2]; 2]> {
+    let mut points = contours.iter().flat_map(|c| &c.points);
     let first = points.next()?;
     let mut b = [*first, *first];
     for p in points {
@@ -146,7 +146,7 @@ fn flat_bounds(section: &Section) -> Option<[[f64; 2]; 2]> {
     b.iter().flatten().all(|c| c.is_finite()).then_some(b)
 }
 
-fn overview_panel(bounds: [[f64; 2]; 2]) -> Panel {
+pub(crate) fn overview_panel(bounds: [[f64; 2]; 2]) -> Panel {
     let size = [0, 1].map(|k| (bounds[1][k] - bounds[0][k]).max(1e-6));
     let free = [OVERVIEW_PX - 32.0, HEIGHT_PX - 32.0];
     Panel {
@@ -159,27 +159,26 @@ fn overview_panel(bounds: [[f64; 2]; 2]) -> Panel {
     }
 }
 
-fn contours(section: &Section, panel: &Panel, closed: bool) -> String {
+fn paths(contours: &[Contour], panel: &Panel, closed: bool) -> String {
     let wanted = |c: &&Contour| c.closed == closed;
-    section
-        .contours
+    contours
         .iter()
         .filter(wanted)
         .map(|c| path(c, panel))
         .collect()
 }
 
-fn draw_overview(out: &mut String, section: &Section, panel: &Panel, near: &Panel) {
+pub(crate) fn draw_overview(out: &mut String, contours: &[Contour], panel: &Panel, near: &Panel) {
     out.push_str(&panel.open());
     out.push_str(&format!(
         "<path d=\"{}\" fill=\"{}\" fill-rule=\"nonzero\" stroke=\"{}\" stroke-width=\"0.9\" stroke-linejoin=\"round\"/>",
-        contours(section, panel, true),
+        paths(contours, panel, true),
         hex(tone_colour(0.62)),
         hex(INK)
     ));
     out.push_str(&format!(
         "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"1.4\" stroke-dasharray=\"4 2\"/>",
-        contours(section, panel, false),
+        paths(contours, panel, false),
         hex(INK)
     ));
     // What the near panel shows, never drawn smaller than can be seen.
@@ -211,12 +210,12 @@ fn draw_near(
     out.push_str(&panel.open());
     out.push_str(&format!(
         "<path d=\"{}\" fill=\"url(#{hatch})\" fill-rule=\"nonzero\" stroke=\"{}\" stroke-width=\"1.8\" stroke-linejoin=\"round\"/>",
-        contours(section, panel, true),
+        paths(&section.contours, panel, true),
         hex(INK)
     ));
     out.push_str(&format!(
         "<path d=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"2\" stroke-dasharray=\"7 4\"/>",
-        contours(section, panel, false),
+        paths(&section.contours, panel, false),
         hex(INK)
     ));
     match length {
@@ -236,7 +235,7 @@ fn draw_near(
     ));
 }
 
-fn ring(out: &mut String, [x, y]: [f64; 2], radius: f64) {
+pub(crate) fn ring(out: &mut String, [x, y]: [f64; 2], radius: f64) {
     for (colour, width) in [(PAPER, 5.0), (ACCENT, 2.0)] {
         out.push_str(&format!(
             "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius:.1}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{width}\"/>",
@@ -292,7 +291,7 @@ fn draw_length(out: &mut String, panel: &Panel, length: &Length) {
 }
 
 /// The value, to the right of the ring where there is room, else to its left, else above or below.
-fn label(out: &mut String, panel: &Panel, middle: [f64; 2], radius: f64, text: &str) {
+pub(crate) fn label(out: &mut String, panel: &Panel, middle: [f64; 2], radius: f64, text: &str) {
     let wide = 9.0 * text.chars().count() as f64 + 14.0;
     let (x, y, anchor) = if middle[0] + radius + wide < panel.width {
         (middle[0] + radius + 9.0, middle[1] + 6.0, "start")
@@ -310,7 +309,7 @@ fn label(out: &mut String, panel: &Panel, middle: [f64; 2], radius: f64, text: &
     ));
 }
 
-fn draw_scale_bar(out: &mut String, panel: &Panel) {
+pub(crate) fn draw_scale_bar(out: &mut String, panel: &Panel) {
     let length = round_down_125(0.25 * panel.width / panel.px_per_mm);
     let px = length * panel.px_per_mm;
     let (x, y) = (16.0, panel.height - 16.0);

@@ -13,7 +13,8 @@ use crate::render::three_quarter;
 /// Side of a depth picture, pixels.
 const SIDE_PX: usize = 160;
 /// Elevations of the ring of directions and how well each is liked, degrees and share.
-const ELEVATIONS: [(f64, f64); 3] = [(28.0, 1.0), (60.0, 0.92), (-28.0, 0.72)];
+/// The lowest ring shows a flat underside as well as the view from straight below, and what it belongs to besides.
+const ELEVATIONS: [(f64, f64); 4] = [(28.0, 1.0), (60.0, 0.92), (-28.0, 0.72), (-50.0, 0.8)];
 /// Directions of a ring, and the azimuth of the first, degrees.
 const AROUND: usize = 8;
 const FIRST_AZIMUTH_DEG: f64 = -58.0;

@@ -3,6 +3,7 @@
 use findings::{Level, Rule, Worse};
 use kit::Supports;
 use measure::print::overhang::Bridge;
+use mesh::vector::distance;
 
 use crate::print::{Hit, fold, from_below, hits};
 use crate::words::mm;
@@ -63,6 +64,11 @@ fn judge(case: &PartCase) -> Vec<Departure> {
                 .map(|b| findings::Place {
                     measured: Some(b.span_mm),
                     along: Some(b.along),
+                    reach_mm: b
+                        .ends
+                        .iter()
+                        .map(|end| distance(b.at, *end))
+                        .fold(0.0, f64::max),
                     ..from_below(
                         case,
                         b.at,

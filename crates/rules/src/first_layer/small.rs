@@ -82,6 +82,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
             .iter()
             .map(|c| Place {
                 reach_mm: c.extent_mm,
+                outward: Some(case.part.orientation.up.map(|x| -x)),
                 ..Place::at(c.at).measuring(c.area_mm2)
             })
             .collect(),

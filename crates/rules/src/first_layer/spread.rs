@@ -66,6 +66,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
             .iter()
             .map(|o| Place {
                 reach_mm: o.length_mm,
+                outward: Some(case.part.orientation.up.map(|x| -x)),
                 ..Place::at(o.at).measuring(o.width_mm)
             })
             .collect(),

@@ -5,6 +5,7 @@
 mod frame;
 mod marks;
 mod of_finding;
+mod of_layer;
 mod of_part;
 mod of_print;
 mod of_show;
@@ -50,6 +51,7 @@ pub fn figures(proof: &Proof) -> Figures {
         let sights = (!inspected.mesh.triangles.is_empty()
             && on_it.iter().any(|f| !f.places.is_empty()))
         .then(|| Sights::of(&inspected.mesh, &part.orientation.turn));
+        let cuts = of_layer::Cuts::of(&inspected.mesh, part.orientation.turn);
         let of_findings: Vec<(String, Vec<Figure>)> = on_it
             .iter()
             .map(|f| {
@@ -58,6 +60,7 @@ pub fn figures(proof: &Proof) -> Figures {
                     part,
                     &proof.facts[i],
                     &inspected.mesh,
+                    &cuts,
                     sights.as_ref(),
                     f,
                 );

@@ -1,5 +1,5 @@
-//! A finding in pictures: where on the part, the place from near, the section through it with the measured
-//! length; a part's outline on the plate where its size is the matter.
+//! A finding in pictures: where on the part, the place from near, the layer it lies in or the section through it with
+//! the measured length; a part's outline on the plate where its size is the matter.
 
 use findings::Finding;
 use kit::{Kit, Part};
@@ -9,6 +9,7 @@ use picture::{Plan, Scene, Sights, finding_picture, plan_picture, section_pictur
 use report::Figure;
 
 use super::frame::framed;
+use super::of_layer::{self, Cuts};
 
 /// Width and height of the whole part and of the place from near, pixels.
 const WIDE_PX: [usize; 2] = [480, 380];
@@ -23,6 +24,7 @@ pub fn figures(
     part: &Part,
     facts: &PartFacts,
     mesh: &Mesh,
+    cuts: &Cuts,
     sights: Option<&Sights>,
     finding: &Finding,
 ) -> Vec<Figure> {
@@ -64,6 +66,10 @@ pub fn figures(
                 );
             }
         }
+    }
+    if let Some(layer) = of_layer::figure(facts, cuts, finding) {
+        out.push(layer);
+        return out;
     }
     // A length across material or a gap is read best in a cut, and a hidden place only there.
     let label = worst
