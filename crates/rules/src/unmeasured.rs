@@ -50,6 +50,14 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
                 why: why.into(),
             });
         }
+        let layered = facts.print.as_ref().is_some_and(Result::is_ok);
+        if layered && facts.panicked.is_none() && facts.orientations.is_none() {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "other ways to lay it".into(),
+                why: "its surface encloses no volume".into(),
+            });
+        }
         let walls = facts
             .walls
             .as_ref()

@@ -16,9 +16,9 @@ pub fn lay(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], thorough
         let tree = one.tree.as_ref()?;
         let closer = thorough == Some(part.id.as_str());
         let asks = rules::orientation::asks(kit, part, facts[i].show.as_ref(), closer)?;
-        let centroid = facts[i].soundness.as_ref()?.mass.centroid_mm;
+        let mass = &facts[i].soundness.as_ref()?.mass;
         let edges = Edges::build(&one.mesh);
-        orientation::search(&one.mesh, tree, &edges, centroid, &asks)
+        orientation::search(&one.mesh, tree, &edges, mass, &asks)
     });
     for (facts, found) in facts.iter_mut().zip(found) {
         match found {

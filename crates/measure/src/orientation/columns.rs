@@ -14,6 +14,13 @@ use crate::hull2::convex_hull;
 /// Fewer hits of overhangs than this say nothing about how far they are above what lies below.
 const FEW: usize = 4;
 
+/// Bodies nearer than this to what is below lie on it, mm.
+const TOUCHING_MM: f32 = 0.01;
+/// What faces within this of straight down may lie on the plate, cosine: 0.5 degrees.
+const LEVEL: f32 = 0.999_96;
+/// And does where none of it is higher, mm.
+const ON_PLATE_MM: f32 = 0.02;
+
 /// How a direction is measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Grid {
@@ -51,6 +58,8 @@ pub(super) struct Footing {
     pub across_mm: [f64; 2],
     /// Section at half the height of the first layer, mm2.
     pub first_layer_mm2: f64,
+    /// Faces of the part that lie on the plate, mm2.
+    pub flat_mm2: f64,
     /// Angle by which the part may lean before it tips, degrees; below 0 it tips by itself.
     pub tip_deg: f64,
 }
@@ -106,7 +115,7 @@ pub(super) fn footing(
     let cut = floor + 0.5 * lean.first_layer_mm as f32;
     let up32 = up.map(|x| x as f32);
     let (mut exact, mut hanging) = (0.0f64, 0.0f64);
-    let mut section = 0.0f64;
+    let (mut section, mut flat) = (0.0f64, 0.0f64);
     for (t, f) in surface.triangles.iter().zip(&surface.facets) {
         let [a, b, c] = t.map(|v| v as usize);
         let zs = [room.z[a], room.z[b], room.z[c]];
@@ -121,6 +130,9 @@ pub(super) fn footing(
         let mut kind = if f.shown { SHOWN } else { 0 };
         if nz < 0.0 {
             kind |= ENTERS;
+            if nz < -LEVEL && zs[0].max(zs[1]).max(zs[2]) <= floor + ON_PLATE_MM {
+                flat += f64::from(f.area);
+            }
             let middle = (zs[0] + zs[1] + zs[2]) / 3.0;
             if f64::from(-nz) > lean.sine && middle > first_top {
                 kind |= OVERHANGS;
@@ -138,6 +150,7 @@ pub(super) fn footing(
         height_mm: size[2],
         across_mm: [size[0], size[1]],
         first_layer_mm2: 0.5 * section,
+        flat_mm2: flat,
         ..Footing::default()
     };
     if walked.struck >= FEW {
@@ -319,7 +332,7 @@ fn walk(room: &Room, floor: f32) -> Walked {
             }
             if hit.kind & OVERHANGS != 0 {
                 out.struck += 1;
-                if inside == 0 {
+                if inside == 0 && hit.z - below > TOUCHING_MM {
                     out.overhang += 1;
                     out.volume += f64::from(hit.z - below);
                     out.landing += usize::from(on_part);

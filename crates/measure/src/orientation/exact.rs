@@ -12,6 +12,7 @@ use super::surface::{Surface, frame};
 use super::{Asks, Way};
 use crate::hull2::convex_hull;
 use crate::print::{Height, overhang};
+use crate::size::outline_with_brim;
 use crate::turning::best_turn;
 
 /// A part as it is measured.
@@ -68,15 +69,16 @@ pub(super) fn way(part: &Part, candidate: &Candidate, asks: &Asks) -> Option<Way
         step_mm: part.image.step_mm(up, asks.layer_mm),
         height_mm: foot.height_mm,
         first_layer_mm2: foot.first_layer_mm2,
+        flat_mm2: foot.flat_mm2,
         tip_deg: foot.tip_deg,
         section_mm2: least_section_mm2(part.slender, up),
-        fits: fits(part.surface, &rows, foot.height_mm, &asks.plates),
+        fits: fits(part.surface, &rows, foot.height_mm, asks),
     })
 }
 
 /// Whether it lies within every plate, turned about the vertical as need be.
-fn fits(surface: &Surface, rows: &[Vec3; 3], height_mm: f64, plates: &[[f64; 3]]) -> bool {
-    if plates.is_empty() {
+fn fits(surface: &Surface, rows: &[Vec3; 3], height_mm: f64, asks: &Asks) -> bool {
+    if asks.plates.is_empty() {
         return true;
     }
     let points: Vec<[f64; 2]> = surface
@@ -87,9 +89,12 @@ fn fits(surface: &Surface, rows: &[Vec3; 3], height_mm: f64, plates: &[[f64; 3]]
             [dot(rows[0], p), dot(rows[1], p)]
         })
         .collect();
-    let hull = convex_hull(&points);
-    plates.iter().all(|&[width, depth, height]| {
-        height_mm <= height
-            && best_turn(&hull, width, depth).is_some_and(|turned| turned.slack_mm >= 0.0)
+    let shadow = convex_hull(&points);
+    // A brim grows the foot; around the whole shadow it is on the safe side.
+    let hull = outline_with_brim(&shadow, &shadow, asks.brim_mm);
+    let over = -asks.rounding_mm;
+    asks.plates.iter().all(|&[width, depth, height]| {
+        height - height_mm >= over
+            && best_turn(&hull, width, depth).is_some_and(|turned| turned.slack_mm >= over)
     })
 }

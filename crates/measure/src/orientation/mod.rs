@@ -14,6 +14,8 @@
 mod candidates;
 mod columns;
 mod exact;
+#[cfg(test)]
+mod known_shapes;
 mod normal_image;
 mod proxy;
 mod search;
@@ -61,6 +63,10 @@ pub struct Asks {
     pub span_mm: f64,
     /// Plates on which it has to lie: width, depth, height, mm, margins taken off.
     pub plates: Vec<[f64; 3]>,
+    /// Width of the brim, mm.
+    pub brim_mm: f64,
+    /// A part may be over a plate by a rounding, mm.
+    pub rounding_mm: f64,
     /// What counts as slender.
     pub slender: SlenderAsk,
     /// Directions spread over the sphere.
@@ -112,6 +118,8 @@ pub struct Way {
     pub height_mm: f64,
     /// Section of the first layer, mm2.
     pub first_layer_mm2: f64,
+    /// Faces of the part that lie flat on the plate, mm2: most of the first layer where it was made to stand so.
+    pub flat_mm2: f64,
     /// Angle by which it may lean before it tips, degrees; below 0 it tips by itself.
     pub tip_deg: f64,
     /// Least section of a slender stretch that a layer crosses, mm2; `None` where nothing is slender.

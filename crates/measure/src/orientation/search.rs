@@ -1,15 +1,15 @@
 //! The search: candidates, thinned out, measured by columns, refined, and the best measured on the part itself.
 
 use mesh::tree::Tree;
-use mesh::vector::{Vec3, dot, sub};
-use mesh::{Edges, Mesh};
+use mesh::vector::{dot, sub};
+use mesh::{Edges, MassProperties, Mesh};
 
 use super::candidates::{Candidate, Origin, SAME, around, candidates};
 use super::columns::{Footing, Grid, Lean, Room, footing};
 use super::exact::{Part, way};
 use super::normal_image::{Flats, NormalImage};
 use super::proxy::proxy;
-use super::slender::slender;
+use super::slender::{least_section_mm2, slender};
 use super::surface::{Shown, Surface};
 use super::{Asks, Orientations, Way};
 
@@ -22,30 +22,37 @@ const REFINED: usize = 6;
 const TURNS_DEG: [f64; 3] = [6.0, 3.0, 1.5];
 /// Two poses whose figures differ by less than this share are one: the sides of a cube.
 const ALIKE: f64 = 0.02;
+/// Figures below this are nothing, in mm, mm2, mm3 or degrees.
+const LEAST: f64 = 0.1;
 
 /// A direction with what it costs by columns.
 struct Ranked {
     candidate: Candidate,
     footing: Footing,
     step_mm: f64,
+    section_mm2: Option<f64>,
     cost: f64,
 }
 
-/// Tries directions for a part. `centroid` is its centre of mass in its own frame. `None` where it has no surface or
-/// where its own layers cannot be measured.
+/// Tries directions for a part. `mass` is its own: without a volume above 0 there is nothing to lay. `None` there,
+/// and where its own layers cannot be measured.
 pub fn search(
     mesh: &Mesh,
     tree: &Tree,
     edges: &Edges,
-    centroid: Vec3,
+    mass: &MassProperties,
     asks: &Asks,
 ) -> Option<Orientations> {
+    if !(mass.volume_mm3.is_finite() && mass.volume_mm3 > 0.0) {
+        return None;
+    }
     let surface = Surface::of(mesh, &asks.shown)?;
     let flats = Flats::of(&surface);
     let image = NormalImage::of(&surface, &flats);
     let stand_in = proxy(&surface, &flats, &image, asks.triangles);
     let light = stand_in.as_ref().unwrap_or(&surface);
-    let centroid = sub(centroid, surface.centre);
+    let centroid = sub(mass.centroid_mm, surface.centre);
+    let stretches = slender(mesh, tree, &surface, asks.slender);
     let lean = Lean {
         sine: libm::sin(
             (asks.overhang.allowed_deg + asks.overhang.slack_deg)
@@ -69,6 +76,7 @@ pub fn search(
             cost: cost(&footing, step_mm, image.shown_mm2(), asks),
             footing,
             step_mm,
+            section_mm2: least_section_mm2(&stretches, candidate.up),
         }
     };
     let rank_all = |list: &[Candidate]| -> Vec<Ranked> {
@@ -105,7 +113,6 @@ pub fn search(
         .find(|r| r.candidate.origin == Origin::Intended)?
         .candidate;
     let chosen = chosen(&ranked, asks);
-    let stretches = slender(mesh, tree, &surface, asks.slender);
     let part = Part {
         mesh,
         edges,
@@ -187,7 +194,7 @@ fn stands(footing: &Footing, asks: &Asks) -> bool {
 }
 
 /// Which are measured on the part: the cheapest that stand and that nothing beats in everything, apart from each
-/// other; at least one each of least support, of finest steps and of least height.
+/// other; at least one each of least support, of finest steps, of most strength and of least height.
 fn chosen(ranked: &[Ranked], asks: &Asks) -> Vec<Candidate> {
     let apart = libm::cos(asks.apart_deg.to_radians());
     let own = ranked
@@ -204,12 +211,18 @@ fn chosen(ranked: &[Ranked], asks: &Asks) -> Vec<Candidate> {
         .iter()
         .filter(|r| stands(&r.footing, asks) && !leans(r))
         .collect();
+    let able: Vec<&Ranked> = able
+        .iter()
+        .copied()
+        .filter(|r| !able.iter().any(|other| beats(other, r)))
+        .collect();
     let mut found: Vec<&Ranked> = Vec::new();
     let own = asks.exact.div_ceil(2).max(1);
     offer(&mut found, &able, own, apart);
     for key in [
         (|r: &Ranked| r.footing.support_mm3) as fn(&Ranked) -> f64,
         |r| r.step_mm,
+        |r| -r.section_mm2.unwrap_or(0.0),
         |r| r.footing.height_mm,
     ] {
         // A stable sort: of equal ones the cheapest comes first.
@@ -235,6 +248,27 @@ fn offer<'a>(found: &mut Vec<&'a Ranked>, list: &[&'a Ranked], most: usize, apar
             found.push(r);
         }
     }
+}
+
+/// Whether a direction is in some term better than another, and in none worse.
+fn beats(a: &Ranked, b: &Ranked) -> bool {
+    let terms = |r: &Ranked| {
+        let f = &r.footing;
+        [
+            f.support_mm3,
+            f.overhang_mm2,
+            f.scar_mm2,
+            r.step_mm,
+            f.height_mm,
+            -f.first_layer_mm2,
+            -f.tip_deg,
+            -r.section_mm2.unwrap_or(0.0),
+        ]
+    };
+    let (a, b) = (terms(a), terms(b));
+    let pairs = || a.iter().zip(&b);
+    pairs().all(|(a, b)| a <= b || close(*a, *b, LEAST))
+        && pairs().any(|(a, b)| a < b && !close(*a, *b, LEAST))
 }
 
 fn close(a: f64, b: f64, least: f64) -> bool {

@@ -40,7 +40,8 @@ pub static ENTRY: Entry = Entry {
 };
 
 fn judge(case: &PartCase) -> Vec<Departure> {
-    if case.part.up_because.is_some() {
+    // A mirror image lies as its source does, and the source's words are for both.
+    if case.part.up_because.is_some() || case.part.mesh.is_none() {
         return Vec::new();
     }
     let Some(found) = &case.facts.orientations else {

@@ -47,6 +47,8 @@ pub fn asks(kit: &Kit, part: &Part, show: Option<&ShowFacts>, thorough: bool) ->
         air_mm2: layers.air_area.value,
         span_mm: layers.bridge_block.value,
         plates,
+        brim_mm: settings.brim_mm,
+        rounding_mm: limits::size_limits().rounding.value,
         slender: SlenderAsk {
             most_mm2: limits.slender_section.value,
             least_ratio: limits.slender_ratio.value,
