@@ -5,7 +5,7 @@ use std::path::Path;
 use kit::Part;
 use measure::orientation::{Orientations, Way};
 
-use crate::args::OrientArgs;
+use crate::args::{Format, OrientArgs};
 use crate::check::SetUp;
 use crate::disk;
 use crate::outcome::Outcome;
@@ -78,10 +78,22 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         .clone()
         .unwrap_or_else(|| folder.join("out"));
     match pictures(&proof, at, found, &out) {
-        Ok(paths) => {
-            said.data(&report::orientations_text(part, found, &paths));
-            Outcome::Ready
-        }
+        Ok(paths) => match args.common.format {
+            Format::Human => {
+                said.data(&report::orientations_text(part, found, &paths));
+                Outcome::Ready
+            }
+            Format::Json => match report::orientations_json(part, found) {
+                Ok(text) => {
+                    said.data(&text);
+                    Outcome::Ready
+                }
+                Err(e) => {
+                    said.fault(&e.to_string());
+                    Outcome::Unfinished
+                }
+            },
+        },
         Err(words) => {
             said.fault(&words);
             Outcome::Unfinished

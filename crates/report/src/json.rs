@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 use findings::{Finding, NotMeasured, PartRef, Waived};
 use kit::{Kit, Part};
 use measure::PartFacts;
+use measure::orientation::Orientations;
 use serde::Serialize;
 use thiserror::Error;
 
@@ -170,6 +171,26 @@ pub fn json(checked: &Checked) -> Result<String, JsonFault> {
         not_measured: &verdict.not_measured,
     };
     Ok(serde_json::to_string_pretty(&report)? + "\n")
+}
+
+#[derive(Serialize)]
+struct WaysOut<'a> {
+    part: &'a str,
+    tried: usize,
+    orientations: Vec<orientations::WayOut>,
+}
+
+/// What `orient` says of a part, as JSON with the keys of `report.json`, ending with a line feed.
+///
+/// # Errors
+/// [`JsonFault`]: a fault of kitproof.
+pub fn orientations_json(part: &Part, found: &Orientations) -> Result<String, JsonFault> {
+    let ways = WaysOut {
+        part: &part.id,
+        tried: found.tried,
+        orientations: orientations::rows(found),
+    };
+    Ok(serde_json::to_string_pretty(&ways)? + "\n")
 }
 
 fn part_out<'a>(kit: &'a Kit, part: &'a Part, facts: &'a PartFacts) -> PartOut<'a> {

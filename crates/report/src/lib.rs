@@ -18,7 +18,7 @@ mod wrap;
 pub use explain::{explain_finding, explain_part, explain_rule};
 pub use html::{Figure, Figures, PageFault, html};
 pub use input::{Checked, Extent, VERSION};
-pub use json::{JsonFault, json};
+pub use json::{JsonFault, json, orientations_json};
 pub use list::{parts_table, rules_markdown, rules_table, waivers_table};
 pub use orient::orientations_text;
 pub use text::{TextStyle, finding, last_line, text};

@@ -3,7 +3,7 @@
 use kit::Kit;
 use measure::PartFacts;
 use measure::orientation;
-use mesh::Edges;
+use mesh::{Edges, MassProperties};
 
 use crate::stages::inspect::Inspected;
 
@@ -16,9 +16,9 @@ pub fn lay(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], thorough
         let tree = one.tree.as_ref()?;
         let closer = thorough == Some(part.id.as_str());
         let asks = rules::orientation::asks(kit, part, facts[i].show.as_ref(), closer)?;
-        let mass = &facts[i].soundness.as_ref()?.mass;
         let edges = Edges::build(&one.mesh);
-        orientation::search(&one.mesh, tree, &edges, mass, &asks)
+        let mass = MassProperties::of(&one.mesh);
+        orientation::search(&one.mesh, tree, &edges, &mass, &asks)
     });
     for (facts, found) in facts.iter_mut().zip(found) {
         match found {

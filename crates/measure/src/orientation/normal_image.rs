@@ -257,23 +257,27 @@ mod tests {
         assert!((got.step_mm(corner, 0.2) - 0.2 / 3f64.sqrt()).abs() < 1e-9);
     }
 
-    /// On a torus of fine facets the binned sum is the plain sum over facets.
+    /// On a torus of fine facets the bins say what numpy sums facet by facet (tests/witness/normal_terms.py).
     #[test]
     fn bins_agree_with_the_sum_over_facets() {
-        let soup = shapes::torus(200, 120, 20.0, 5.0);
-        let got = image(&soup);
-        let mesh = shapes::welded(&soup);
-        for up in [[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.36, 0.48, 0.8]] {
-            let (mut sum, mut area) = (0.0, 0.0);
-            for t in 0..mesh.triangles.len() {
-                let a = mesh.triangle_area(t);
-                let z = mesh.normal(t).map_or(0.0, |n| dot(n, up).abs());
-                sum += a * if z > LEVEL { 0.0 } else { z };
-                area += a;
-            }
-            let share = got.step_mm(up, 0.2) / (0.2 * sum / area);
-            assert!((share - 1.0).abs() < 0.005, "{share}");
+        let got = image(&shapes::torus(200, 120, 20.0, 5.0));
+        let table = include_str!("../../../../tests/witness/normal_terms.txt");
+        let rows = table.lines().filter(|l| !l.starts_with('#'));
+        let sine = libm::sin(45.5f64.to_radians());
+        let mut seen = 0;
+        for row in rows {
+            let n: Vec<f64> = row
+                .split(' ')
+                .map(|x| x.parse().expect("a number"))
+                .collect();
+            let up = [n[0], n[1], n[2]];
+            let mean = got.step_mm(up, 1.0);
+            assert!((mean / n[3] - 1.0).abs() < 0.005, "{mean} {row}");
+            let leaning = got.leaning_mm2(up, sine);
+            assert!((leaning / n[4] - 1.0).abs() < 0.02, "{leaning} {row}");
+            seen += 1;
         }
+        assert_eq!(seen, 16);
     }
 
     #[test]

@@ -1,0 +1,84 @@
+//! Search of orientations of a swelling torus of one million triangles: 2000 directions of the uniform set besides feet
+//! and flats, and the five best on the true layers. Prints medians of wall time on the threads the machine offers.
+
+use std::time::Instant;
+
+use measure::orientation::{Asks, Shown, SlenderAsk, search};
+use measure::print::overhang;
+use mesh::tree::Tree;
+use mesh::{Edges, MassProperties, shapes};
+
+const ROUNDS: usize = 5;
+
+fn asks(uniform: usize, exact: usize) -> Asks {
+    Asks {
+        intended: [0.0, 0.0, 1.0],
+        shown: Shown::All,
+        layer_mm: 0.2,
+        bead_mm: 0.42,
+        crack_mm: 0.05,
+        most_layers: 20_000,
+        overhang: overhang::Asks {
+            allowed_deg: 45.0,
+            slack_deg: 0.5,
+            held_lines: 3.0,
+            loose_lines: 1.0,
+            pixel_mm: 0.1,
+            most_pixels: 2.5e5,
+            sag_lines: 0.75,
+            drop_lines: 1.5,
+            reach_mm: 1.1,
+            area_mm2: 4.0,
+            island_mm2: 0.5,
+            island_layers: 2,
+            way_out_mm: 2.0,
+        },
+        air_mm: 2.0,
+        air_mm2: 25.0,
+        span_mm: 60.0,
+        plates: vec![[220.0, 220.0, 240.0]],
+        brim_mm: 0.0,
+        rounding_mm: 0.001,
+        slender: SlenderAsk {
+            most_mm2: 30.0,
+            least_ratio: 3.0,
+        },
+        uniform,
+        // All of them by columns, not only those that the normals call cheap.
+        kept: uniform,
+        triangles: 20_000,
+        column_mm: 1.0,
+        exact,
+        stands_deg: 10.0,
+        footing_mm2: 20.0,
+        height_mm2: 10.0,
+        steps: 1.0,
+        apart_deg: 20.0,
+    }
+}
+
+fn main() {
+    let (mesh, tree) = Tree::build(shapes::welded(&shapes::bumpy_torus(1000, 500)));
+    let edges = Edges::build(&mesh);
+    let mass = MassProperties::of(&mesh);
+    println!(
+        "{} triangles, {} threads",
+        mesh.triangles.len(),
+        parallel::threads()
+    );
+    for (what, asks) in [
+        ("600 directions, 5 on layers", asks(600, 5)),
+        ("2000 directions, none on layers", asks(2000, 0)),
+        ("2000 directions, 5 on layers", asks(2000, 5)),
+    ] {
+        let mut times = Vec::new();
+        let mut tried = 0;
+        for _ in 0..ROUNDS {
+            let start = Instant::now();
+            tried = search(&mesh, &tree, &edges, &mass, &asks).map_or(0, |o| o.tried);
+            times.push(start.elapsed().as_secs_f64() * 1e3);
+        }
+        times.sort_by(f64::total_cmp);
+        println!("{what:36} {:9.1} ms   {tried} tried", times[ROUNDS / 2]);
+    }
+}
