@@ -60,7 +60,7 @@ pub fn part_rows(kit: &Kit, part: &Part, facts: &PartFacts) -> Vec<Row> {
 fn other_ways(found: &Orientations) -> String {
     let offered = rules::orientation::offered(found);
     let Some(best) = offered.first() else {
-        return format!("none of {} tried stands firmly", found.tried);
+        return format!("none of {} tried gains anything", found.tried);
     };
     let better = if rules::orientation::dominates(best, &found.intended) {
         "better"

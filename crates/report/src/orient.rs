@@ -33,7 +33,7 @@ pub fn orientations_text(part: &Part, found: &Orientations, pictures: &[String])
         picture(&mut text, pictures.get(k + 1));
     }
     if offered.is_empty() {
-        text.push_str("\nNo other way to lay it stands firmly.\n");
+        text.push_str("\nNo other way to lay it that stands firmly gains anything.\n");
     } else if !offered
         .iter()
         .any(|w| rules::orientation::dominates(w, intended))

@@ -133,7 +133,8 @@ pub struct Way {
 pub struct Orientations {
     /// The designer's own.
     pub intended: Way,
-    /// Others worth a look, cheapest first; none of them the same as the intended one.
+    /// Others worth a look, cheapest first: each gains something on the intended one, and none beats another in
+    /// everything.
     pub others: Vec<Way>,
     /// Directions that were tried.
     pub tried: usize,

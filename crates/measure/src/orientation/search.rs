@@ -127,11 +127,21 @@ pub fn search(
     let mut others: Vec<Way> = Vec::new();
     for found in parallel::map(&chosen, |_, c| way(&part, c, asks)) {
         let Some(found) = found else { continue };
-        let known = std::iter::once(&intended).chain(&others);
-        if !known.into_iter().any(|w| alike(w, &found)) {
+        let mut known = std::iter::once(&intended).chain(&others);
+        let gains = found.fits && !intended.fits || found.terms().gains_on(&intended.terms());
+        if gains && !known.any(|w| alike(w, &found)) {
             others.push(found);
         }
     }
+    let beaten: Vec<bool> = others
+        .iter()
+        .map(|w| {
+            let beats = |by: &Way| by.fits >= w.fits && by.terms().beats(&w.terms());
+            others.iter().any(beats)
+        })
+        .collect();
+    let mut beaten = beaten.into_iter();
+    others.retain(|_| !beaten.next().unwrap_or(false));
     others.sort_by(|a, b| worth(a, asks).total_cmp(&worth(b, asks)));
     Some(Orientations {
         intended,
@@ -193,7 +203,8 @@ fn stands(footing: &Footing, asks: &Asks) -> bool {
     footing.tip_deg >= asks.stands_deg && footing.first_layer_mm2 >= asks.footing_mm2
 }
 
-/// Which are measured on the part: the cheapest that stand and that nothing beats in everything, apart from each
+/// Which are measured on the part: the cheapest of the front (they stand, gain something on the intended one, and
+/// nothing beats them in everything), apart from each
 /// other; at least one each of least support, of finest steps, of most strength and of least height.
 fn chosen(ranked: &[Ranked], asks: &Asks) -> Vec<Candidate> {
     let apart = libm::cos(asks.apart_deg.to_radians());
@@ -210,11 +221,12 @@ fn chosen(ranked: &[Ranked], asks: &Asks) -> Vec<Candidate> {
     let able: Vec<&Ranked> = ranked
         .iter()
         .filter(|r| stands(&r.footing, asks) && !leans(r))
+        .filter(|r| own.is_none_or(|own| r.terms().gains_on(&own.terms())))
         .collect();
     let able: Vec<&Ranked> = able
         .iter()
         .copied()
-        .filter(|r| !able.iter().any(|other| beats(other, r)))
+        .filter(|r| !able.iter().any(|other| other.terms().beats(&r.terms())))
         .collect();
     let mut found: Vec<&Ranked> = Vec::new();
     let own = asks.exact.div_ceil(2).max(1);
@@ -250,25 +262,67 @@ fn offer<'a>(found: &mut Vec<&'a Ranked>, list: &[&'a Ranked], most: usize, apar
     }
 }
 
-/// Whether a direction is in some term better than another, and in none worse.
-fn beats(a: &Ranked, b: &Ranked) -> bool {
-    let terms = |r: &Ranked| {
-        let f = &r.footing;
-        [
-            f.support_mm3,
-            f.overhang_mm2,
-            f.scar_mm2,
-            r.step_mm,
-            f.height_mm,
-            -f.first_layer_mm2,
-            -f.tip_deg,
-            -r.section_mm2.unwrap_or(0.0),
-        ]
-    };
-    let (a, b) = (terms(a), terms(b));
-    let pairs = || a.iter().zip(&b);
-    pairs().all(|(a, b)| a <= b || close(*a, *b, LEAST))
-        && pairs().any(|(a, b)| a < b && !close(*a, *b, LEAST))
+/// What a direction may gain, each better the smaller, and what it stands on.
+struct Terms {
+    gains: [f64; 5],
+    footing: [f64; 2],
+}
+
+impl Ranked {
+    fn terms(&self) -> Terms {
+        let f = &self.footing;
+        Terms {
+            gains: [
+                f.support_mm3,
+                f.scar_mm2,
+                self.step_mm,
+                f.height_mm,
+                -self.section_mm2.unwrap_or(0.0),
+            ],
+            footing: [-f.first_layer_mm2, -f.tip_deg],
+        }
+    }
+}
+
+impl Way {
+    fn terms(&self) -> Terms {
+        Terms {
+            gains: [
+                self.needed_mm3(),
+                if self.needs_support {
+                    self.scar_mm2
+                } else {
+                    0.0
+                },
+                self.step_mm,
+                self.height_mm,
+                -self.section_mm2.unwrap_or(0.0),
+            ],
+            footing: [-self.first_layer_mm2, -self.tip_deg],
+        }
+    }
+}
+
+impl Terms {
+    fn less(a: f64, b: f64) -> bool {
+        a < b && !close(a, b, LEAST)
+    }
+
+    /// Whether it is better than another in something that a designer would turn a part for.
+    fn gains_on(&self, other: &Terms) -> bool {
+        let mut pairs = self.gains.iter().zip(&other.gains);
+        pairs.any(|(a, b)| Terms::less(*a, *b))
+    }
+
+    /// Whether it is in some term better than another, and in none worse.
+    fn beats(&self, other: &Terms) -> bool {
+        let firmer = |a: &Terms, b: &Terms| {
+            let mut pairs = a.footing.iter().zip(&b.footing);
+            pairs.any(|(a, b)| Terms::less(*a, *b))
+        };
+        let better = self.gains_on(other) || firmer(self, other);
+        better && !other.gains_on(self) && !firmer(other, self)
+    }
 }
 
 fn close(a: f64, b: f64, least: f64) -> bool {
