@@ -87,7 +87,7 @@ fn judge(case: &PartCase) -> Vec<Departure> {
     vec![Departure {
         message: format!("a bridge of {:.1} mm", worst.measured),
         fix: format!(
-            "put a rib under its middle or arch it: a span of up to {:.0} mm needs no word, and it is over by {}",
+            "put a rib under its middle or arch it: a span of up to {:.0} mm prints without a trace, this one is longer by {}",
             limits.bridge_note.value,
             mm(worst.measured - limits.bridge_note.value)
         ),
