@@ -57,4 +57,8 @@ typed!(
     worse_tip: "worse.tip",
     /// No worse: at least so much of the weakest section.
     worse_section: "worse.section",
+    /// A part stands on a flat where its own faces make so much of the first layer, share.
+    flat_share: "search.flat-share",
+    /// Pixels of a layer on which directions are compared, at most.
+    pixels: "search.pixels",
 });

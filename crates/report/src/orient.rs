@@ -61,13 +61,18 @@ fn figures(way: &Way) -> String {
     } else {
         String::new()
     };
+    let flat = if rules::orientation::on_a_flat(way) {
+        " (a flat)"
+    } else {
+        ""
+    };
     let fits = if way.fits {
         ""
     } else {
         ", over a promised plate"
     };
     format!(
-        "{support}{steps}, {:.1} mm tall, {:.0} mm2 on the plate{fits}",
+        "{support}{steps}, {:.1} mm tall, {:.0} mm2 on the plate{flat}{fits}",
         way.height_mm, way.first_layer_mm2
     )
 }

@@ -245,6 +245,26 @@ fn the_best_way_up_is_found() {
     }
 }
 
+/// Turned about the vertical by any angle, a part costs the same, within the sampling of pixels and columns.
+#[test]
+fn a_turn_about_z_changes_nothing() {
+    let plain = of(&t_piece(), &asks(UP));
+    for deg in [17.0, 45.0, 123.4] {
+        let got = of(&turned(&t_piece(), about_z(deg)), &asks(UP));
+        let pairs = [
+            (&plain.intended, &got.intended),
+            (&plain.others[0], &got.others[0]),
+        ];
+        for (a, b) in pairs {
+            near(b.support_mm3, a.support_mm3, 0.02, "support");
+            near(b.height_mm, a.height_mm, 1e-4, "height");
+            near(b.first_layer_mm2, a.first_layer_mm2, 1e-3, "first layer");
+            near(b.tip_deg, a.tip_deg, 1e-2, "tip");
+            assert_eq!(b.needs_support, a.needs_support);
+        }
+    }
+}
+
 /// A part drawn askew is laid down exactly: its flats are candidates, though no uniform set holds them.
 #[test]
 fn a_part_drawn_askew_is_set_straight() {

@@ -141,6 +141,15 @@ pub struct Orientations {
 }
 
 impl Way {
+    /// Area of the scars that support leaves on show faces, mm2: none where none is printed.
+    pub fn scars_mm2(&self) -> f64 {
+        if self.needs_support {
+            self.scar_mm2
+        } else {
+            0.0
+        }
+    }
+
     /// Support that has to be printed, mm3: none where the layers carry all that hangs.
     pub fn needed_mm3(&self) -> f64 {
         if self.needs_support {

@@ -179,7 +179,7 @@ fn cost(footing: &Footing, step_mm: f64, shown_mm2: f64, asks: &Asks) -> f64 {
 /// The same of a direction that was measured on the part.
 fn worth(way: &Way, asks: &Asks) -> f64 {
     way.needed_mm3()
-        + asks.steps * (0.5 * way.step_mm * way.shown_mm2 + asks.layer_mm * way.scar_mm2)
+        + asks.steps * (0.5 * way.step_mm * way.shown_mm2 + asks.layer_mm * way.scars_mm2())
         + asks.height_mm2 * way.height_mm
 }
 
@@ -289,11 +289,7 @@ impl Way {
         Terms {
             gains: [
                 self.needed_mm3(),
-                if self.needs_support {
-                    self.scar_mm2
-                } else {
-                    0.0
-                },
+                self.scars_mm2(),
                 self.step_mm,
                 self.height_mm,
                 -self.section_mm2.unwrap_or(0.0),

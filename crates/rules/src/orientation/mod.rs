@@ -7,10 +7,11 @@ pub mod dominated;
 
 use kit::{Kit, Part, Process};
 use measure::orientation::{Asks, Shown, SlenderAsk};
+use measure::print::overhang;
 use measure::show::ShowFacts;
 
 pub use weigh::{dominates, offered};
-pub use words::{compared, up_line};
+pub use words::{compared, on_a_flat, up_line};
 
 /// What is asked of a part's orientations; `None` where it is not printed in layers of filament. `thorough` where the
 /// search was asked for by name.
@@ -42,7 +43,10 @@ pub fn asks(kit: &Kit, part: &Part, show: Option<&ShowFacts>, thorough: bool) ->
         bead_mm: settings.bead_mm,
         crack_mm: layers.crack.value,
         most_layers: layers.most_layers.value as usize,
-        overhang: crate::print::hanging(settings),
+        overhang: overhang::Asks {
+            most_pixels: limits.pixels.value,
+            ..crate::print::hanging(settings)
+        },
         air_mm: layers.air.value,
         air_mm2: layers.air_area.value,
         span_mm: layers.bridge_block.value,

@@ -51,7 +51,7 @@ fn no_worse(way: &Way, intended: &Way) -> bool {
         && (!way.needs_support || intended.needs_support)
         && way.needed_mm3() <= intended.needed_mm3() + limits.worse_support.value
         && way.step_mm <= intended.step_mm + limits.worse_steps.value
-        && way.scar_mm2 <= intended.scar_mm2 + limits.worse_scar.value
+        && way.scars_mm2() <= intended.scars_mm2() + limits.worse_scar.value
         && way.height_mm <= limits.worse_height.value * intended.height_mm
         && way.first_layer_mm2 >= limits.worse_contact.value * intended.first_layer_mm2
         && way.tip_deg >= limits.worse_tip.value.min(intended.tip_deg)
