@@ -381,3 +381,71 @@ fn meshes_that_cannot_be_had_are_findings_and_the_others_are_checked() {
         assert!(blocked.contains(&name), "{name}: {blocked:?}");
     }
 }
+
+/// A T on its stem: the first row saves its support, and its line, pasted, leaves nothing to note.
+#[test]
+fn orient_says_what_to_paste_and_pasting_it_helps() {
+    let own = Own::of(&faulty("orientation.dominated", "raises"));
+    let kit = text(&own.path());
+    let output = run(&["orient", "tee", "--kit", &kit, "--as-of", AS_OF]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let said = out(&output);
+    assert!(said.contains("no support (now 6.0 cm3)"), "{said}");
+    let line = said
+        .lines()
+        .find_map(|l| l.trim_start().strip_prefix("1  "))
+        .expect("a row");
+    assert!(line.starts_with("up = "), "{said}");
+    for picture in ["tee-now.png", "tee-1.png"] {
+        assert!(own.path().join("out/orient").join(picture).is_file());
+    }
+    assert!(own.path().join("out/.gitignore").is_file());
+
+    let manifest = own.path().join("kit.toml");
+    let written = fs::read_to_string(&manifest).expect("kit.toml");
+    assert!(written.contains("up = \"+z\""), "{written}");
+    fs::write(&manifest, written.replace("up = \"+z\"", line)).expect("written");
+    own.check(&["--emit", "json"]);
+    let noted = |report: &serde_json::Value| {
+        let findings = report["findings"].as_array().expect("findings");
+        findings
+            .iter()
+            .any(|f| f["rule"] == "orientation.dominated")
+    };
+    assert!(!noted(&own.report()));
+
+    // A reason of the designer's own silences the note as well.
+    let reasoned = written.replace("up = \"+z\"", "up = \"+z\"\nup-because = \"strength\"");
+    fs::write(&manifest, &written).expect("written");
+    own.check(&["--emit", "json"]);
+    assert!(noted(&own.report()));
+    fs::write(&manifest, reasoned).expect("written");
+    own.check(&["--emit", "json"]);
+    assert!(!noted(&own.report()));
+}
+
+#[test]
+fn orient_in_json_has_the_keys_of_the_report_and_a_wrong_part_is_2() {
+    let own = Own::of(&faulty("orientation.dominated", "raises"));
+    let kit = text(&own.path());
+    let output = run(&["orient", "tee", "--kit", &kit, "--format", "json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let ways: serde_json::Value = serde_json::from_str(&out(&output)).expect("JSON");
+    assert_eq!(ways["part"], "tee");
+    assert_eq!(ways["orientations"][0]["dominates_intended"], true);
+    assert_eq!(ways["orientations"][0]["needs_support"], false);
+    let output = run(&["orient", "te", "--kit", &kit]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("did you mean tee?"),
+        "{}",
+        err(&output)
+    );
+    let output = run(&["orient", "tee", "--kit", &kit, "--promise", "none"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(
+        err(&output).contains("this kit has common"),
+        "{}",
+        err(&output)
+    );
+}

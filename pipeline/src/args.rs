@@ -169,6 +169,9 @@ pub struct OrientArgs {
     /// The kit's folder
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub kit: PathBuf,
+    /// Only these promises
+    #[arg(long, value_name = "ID")]
+    pub promise: Vec<String>,
     /// Flags of every verb.
     #[command(flatten)]
     pub common: Common,

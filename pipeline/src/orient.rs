@@ -46,7 +46,7 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     let folder = opened.folder.clone();
     let request = Request {
         parts: &[],
-        promises: &[],
+        promises: &args.promise,
         thorough: Some(&args.part),
         as_of: set_up.as_of,
         stop: &set_up.stop,
@@ -110,6 +110,8 @@ fn pictures(
 ) -> Result<Vec<String>, String> {
     let part = &proof.kit.parts[at];
     let offered = rules::orientation::offered(found);
+    // git must not take outputs for a part of the kit.
+    disk::write(&out.join(".gitignore"), b"*\n").map_err(|e| e.to_string())?;
     let mut paths = Vec::new();
     let ways = std::iter::once((&found.intended, "now".to_string())).chain(
         offered
