@@ -16,13 +16,10 @@ use crate::{color, day, moving, trace};
 
 /// Checks every kit that was named; the worst outcome counts.
 pub fn run(args: &CheckArgs, said: &mut dyn Said) -> Outcome {
-    let set_up = match SetUp::of(&args.common) {
-        Ok(set_up) => set_up,
-        Err((words, outcome)) => {
-            said.fault(&words);
-            return outcome;
-        }
-    };
+    set_up_and(&args.common, said, |set_up, said| all(args, set_up, said))
+}
+
+fn all(args: &CheckArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     let folders = match read::find(&args.kits) {
         Ok(folders) => folders,
         Err(e) => {
@@ -32,17 +29,30 @@ pub fn run(args: &CheckArgs, said: &mut dyn Said) -> Outcome {
     };
     let several = folders.len() > 1;
     let mut outputs = Outputs::new(args.common.out.as_deref(), several);
-    let work = || {
-        let mut worst = Outcome::Ready;
-        for folder in &folders {
-            if let Some(stopped) = set_up.stop.asked() {
-                return worst.worse(stopped);
-            }
-            worst = worst.worse(one(args, &set_up, folder, &mut outputs, said));
+    let mut worst = Outcome::Ready;
+    for folder in &folders {
+        if let Some(stopped) = set_up.stop.asked() {
+            return worst.worse(stopped);
         }
-        worst
+        worst = worst.worse(one(args, set_up, folder, &mut outputs, said));
+    }
+    worst
+}
+
+/// Sets up what every checking verb needs, and does its work on the threads that were asked for.
+pub fn set_up_and(
+    common: &Common,
+    said: &mut dyn Said,
+    work: impl FnOnce(&SetUp, &mut dyn Said) -> Outcome + Send,
+) -> Outcome {
+    let set_up = match SetUp::of(common) {
+        Ok(set_up) => set_up,
+        Err((words, outcome)) => {
+            said.fault(&words);
+            return outcome;
+        }
     };
-    match parallel::with_threads(args.common.jobs, work) {
+    match parallel::with_threads(common.jobs, || work(&set_up, said)) {
         Ok(outcome) => outcome,
         Err(e) => {
             said.fault(&format!("threads could not be started: {e}; try --jobs 1"));

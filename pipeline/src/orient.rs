@@ -6,7 +6,7 @@ use kit::Part;
 use measure::orientation::{Orientations, Way};
 
 use crate::args::{Format, OrientArgs};
-use crate::check::SetUp;
+use crate::check::{SetUp, set_up_and};
 use crate::disk;
 use crate::outcome::Outcome;
 use crate::proof::{self, Proof, Request};
@@ -15,20 +15,7 @@ use crate::stages::{draw, read};
 
 /// Ranks orientations of a part. The whole kit is measured: what is seen of the part depends on its neighbours.
 pub fn run(args: &OrientArgs, said: &mut dyn Said) -> Outcome {
-    let set_up = match SetUp::of(&args.common) {
-        Ok(set_up) => set_up,
-        Err((words, outcome)) => {
-            said.fault(&words);
-            return outcome;
-        }
-    };
-    match parallel::with_threads(args.common.jobs, || one(args, &set_up, said)) {
-        Ok(outcome) => outcome,
-        Err(e) => {
-            said.fault(&format!("threads could not be started: {e}; try --jobs 1"));
-            Outcome::Unfinished
-        }
-    }
+    set_up_and(&args.common, said, |set_up, said| one(args, set_up, said))
 }
 
 fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {

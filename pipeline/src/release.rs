@@ -4,7 +4,7 @@ use archive::bundle::ExtraFile;
 use archive::date::Stamp;
 
 use crate::args::{Emit, FailOn, ReleaseArgs};
-use crate::check::{SetUp, tell, verdict_of};
+use crate::check::{SetUp, set_up_and, tell, verdict_of};
 use crate::disk;
 use crate::outcome::Outcome;
 use crate::proof::{self, Outputs, Proof, Request};
@@ -18,20 +18,7 @@ const LICENSES: [&str; 4] = ["LICENSE", "LICENSE.txt", "LICENSE.md", "COPYING"];
 
 /// Checks a kit and writes its bundle.
 pub fn run(args: &ReleaseArgs, said: &mut dyn Said) -> Outcome {
-    let set_up = match SetUp::of(&args.common) {
-        Ok(set_up) => set_up,
-        Err((words, outcome)) => {
-            said.fault(&words);
-            return outcome;
-        }
-    };
-    match parallel::with_threads(args.common.jobs, || one(args, &set_up, said)) {
-        Ok(outcome) => outcome,
-        Err(e) => {
-            said.fault(&format!("threads could not be started: {e}; try --jobs 1"));
-            Outcome::Unfinished
-        }
-    }
+    set_up_and(&args.common, said, |set_up, said| one(args, set_up, said))
 }
 
 fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {

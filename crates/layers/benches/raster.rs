@@ -5,13 +5,14 @@
 //! part is a lattice of bars under a shell, so that every kind of work occurs. Of nine runs: the median of the wall
 //! clock, its least, and the median of the processor time of all threads (Linux only).
 
+#[path = "../../mesh/benches/timing/mod.rs"]
+mod timing;
+
 use std::hint::black_box;
-use std::time::Instant;
 
 use layers::raster::{Disc, Fill, Filler, Joined, components};
 use layers::{Contour, Grid, Raster};
 
-const RUNS: usize = 9;
 const LAYERS: usize = 500;
 const CHUNK: usize = 16;
 const SIDE_MM: f64 = 100.0;
@@ -143,33 +144,7 @@ fn ring(corners: usize, hole: bool, at: impl Fn(f64) -> [f64; 2]) -> Contour {
 }
 
 fn row(name: &str, work: impl Fn()) {
-    let (mut wall, mut processor) = (Vec::new(), Vec::new());
+    // Once unheeded: memory is there and warm.
     work();
-    for _ in 0..RUNS {
-        let (begun, used) = (Instant::now(), processor_ms());
-        work();
-        wall.push(begun.elapsed().as_secs_f64() * 1e3);
-        processor.push(processor_ms() - used);
-    }
-    wall.sort_by(f64::total_cmp);
-    processor.sort_by(f64::total_cmp);
-    println!(
-        "  {name:<12} {:7.1} ms, least {:7.1} ms, processor {:7.1} ms",
-        wall[RUNS / 2],
-        wall[0],
-        processor[RUNS / 2]
-    );
-}
-
-/// Processor time of all threads so far, ms; 0 where the system does not tell.
-fn processor_ms() -> f64 {
-    let Ok(tasks) = std::fs::read_dir("/proc/self/task") else {
-        return 0.0;
-    };
-    tasks
-        .flatten()
-        .filter_map(|task| std::fs::read_to_string(task.path().join("schedstat")).ok())
-        .filter_map(|text| text.split(' ').next()?.parse::<f64>().ok())
-        .sum::<f64>()
-        / 1e6
+    println!("  {name:<12} {}", timing::times(work).words());
 }

@@ -4,15 +4,16 @@
 //! wall clock, its least, and the median of the processor time of all threads (Linux only).
 //! Mesh, tree order and edges are there already: every pass shares them.
 
+#[path = "../../mesh/benches/timing/mod.rs"]
+mod timing;
+
 use std::hint::black_box;
-use std::time::Instant;
 
 use layers::{Posed, Slicer, Turn};
 use mesh::Edges;
 use mesh::shapes::{bumpy_torus, welded};
 use mesh::tree::Tree;
 
-const RUNS: usize = 9;
 const LAYERS: f64 = 500.0;
 
 fn main() {
@@ -77,33 +78,7 @@ fn about_x(degrees: f64) -> Turn {
 }
 
 fn row(name: &str, work: impl Fn()) {
-    let (mut wall, mut processor) = (Vec::new(), Vec::new());
+    // Once unheeded: memory is there and warm.
     work();
-    for _ in 0..RUNS {
-        let (begun, used) = (Instant::now(), processor_ms());
-        work();
-        wall.push(begun.elapsed().as_secs_f64() * 1e3);
-        processor.push(processor_ms() - used);
-    }
-    wall.sort_by(f64::total_cmp);
-    processor.sort_by(f64::total_cmp);
-    println!(
-        "  {name:<22} {:7.1} ms, least {:7.1} ms, processor {:7.1} ms",
-        wall[RUNS / 2],
-        wall[0],
-        processor[RUNS / 2]
-    );
-}
-
-/// Processor time of all threads so far, ms; 0 where the system does not tell.
-fn processor_ms() -> f64 {
-    let Ok(tasks) = std::fs::read_dir("/proc/self/task") else {
-        return 0.0;
-    };
-    tasks
-        .flatten()
-        .filter_map(|task| std::fs::read_to_string(task.path().join("schedstat")).ok())
-        .filter_map(|text| text.split(' ').next()?.parse::<f64>().ok())
-        .sum::<f64>()
-        / 1e6
+    println!("  {name:<22} {}", timing::times(work).words());
 }

@@ -1,10 +1,12 @@
 //! Search of orientations of a swelling torus of one million triangles: 2000 directions of the uniform set besides feet
 //! and flats, and the five best on the true layers. Prints medians of wall time on the threads the machine offers.
 
+#[path = "asks/mod.rs"]
+mod asks;
+
 use std::time::Instant;
 
 use measure::orientation::{Asks, Shown, SlenderAsk, search};
-use measure::print::overhang;
 use mesh::tree::Tree;
 use mesh::{Edges, MassProperties, shapes};
 
@@ -19,21 +21,7 @@ fn asks(uniform: usize, kept: usize, exact: usize) -> Asks {
         bead_mm: 0.42,
         crack_mm: 0.05,
         most_layers: 20_000,
-        overhang: overhang::Asks {
-            allowed_deg: 45.0,
-            slack_deg: 0.5,
-            held_lines: 3.0,
-            loose_lines: 1.0,
-            pixel_mm: 0.1,
-            most_pixels: 4e5,
-            sag_lines: 0.75,
-            drop_lines: 1.5,
-            reach_mm: 1.1,
-            area_mm2: 4.0,
-            island_mm2: 0.5,
-            island_layers: 2,
-            way_out_mm: 2.0,
-        },
+        overhang: asks::overhangs(2.5e5),
         air_mm: 2.0,
         air_mm2: 25.0,
         span_mm: 60.0,
@@ -60,7 +48,7 @@ fn asks(uniform: usize, kept: usize, exact: usize) -> Asks {
 fn main() {
     let (mesh, tree) = Tree::build(shapes::welded(&shapes::bumpy_torus(1000, 500)));
     let edges = Edges::build(&mesh);
-    let mass = MassProperties::of(&mesh);
+    let mass = MassProperties::of(&mesh).into();
     println!(
         "{} triangles, {} threads",
         mesh.triangles.len(),

@@ -1,6 +1,9 @@
 //! Overhangs, support, bridges and islands of a part 100 mm across, of 100 thousand triangles, in 500 layers.
 //! Prints medians of wall time on one height, so on one thread; slicing alone stands beside.
 
+#[path = "asks/mod.rs"]
+mod asks;
+
 use std::time::Instant;
 
 use layers::{Posed, Slicer};
@@ -53,21 +56,7 @@ fn main() {
         let contours: usize = stack.run(0..stack.count()).map(|l| l.contours.len()).sum();
         format!("{contours} contours")
     });
-    let asks = overhang::Asks {
-        allowed_deg: 45.0,
-        slack_deg: 0.5,
-        held_lines: 3.0,
-        loose_lines: 1.0,
-        pixel_mm: 0.1,
-        most_pixels: 2.5e6,
-        sag_lines: 0.75,
-        drop_lines: 1.5,
-        reach_mm: 1.1,
-        area_mm2: 4.0,
-        island_mm2: 0.5,
-        island_layers: 2,
-        way_out_mm: 2.0,
-    };
+    let asks = asks::overhangs(2.5e6);
     median("overhangs", || {
         let o = overhang::measure(&stack, &height, &asks).expect("it is measured");
         format!(

@@ -62,6 +62,17 @@ pub struct Mass {
     pub inertia_mm5: [[f64; 3]; 3],
 }
 
+impl From<mesh::MassProperties> for Mass {
+    fn from(of: mesh::MassProperties) -> Mass {
+        Mass {
+            volume_mm3: of.volume_mm3,
+            area_mm2: of.area_mm2,
+            centroid_mm: of.centroid_mm,
+            inertia_mm5: of.inertia_mm5,
+        }
+    }
+}
+
 /// Everything about the soundness of one mesh.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Soundness {
@@ -264,12 +275,7 @@ pub fn soundness(
             .sum(),
         nesting_complete: nesting.complete,
         bodies: bodies::bodies(mesh, topology, &whole, &nesting, &pieces.of_shell, contacts),
-        mass: Mass {
-            volume_mm3: shells.mass.volume_mm3,
-            area_mm2: shells.mass.area_mm2,
-            centroid_mm: shells.mass.centroid_mm,
-            inertia_mm5: shells.mass.inertia_mm5,
-        },
+        mass: shells.mass.into(),
     }
 }
 

@@ -4,14 +4,15 @@
 //! the wall clock, its least, and the median of the processor time of all threads (Linux only).
 //! The whole soup is in memory already: reading a file is decode's benchmark.
 
+#[path = "timing/mod.rs"]
+mod timing;
+
 use std::hint::black_box;
-use std::time::Instant;
 
 use mesh::facets::Facets;
 use mesh::shapes::{bumpy_torus, shuffled, soup};
 use mesh::{Edges, Fans, MassProperties, Shells, Topology, weld};
-
-const RUNS: usize = 9;
+use timing::{times, times_with};
 
 fn main() {
     let thousands = std::env::args()
@@ -75,64 +76,4 @@ fn main() {
             rows[0].1.plus(&rows[4].1).plus(&rows[5].1).words()
         );
     }
-}
-
-/// Milliseconds of a piece of work.
-struct Times {
-    median: f64,
-    least: f64,
-    processor: f64,
-}
-
-impl Times {
-    fn words(&self) -> String {
-        format!(
-            "median {:7.1} ms  least {:7.1} ms  processor {:7.1} ms",
-            self.median, self.least, self.processor
-        )
-    }
-
-    fn plus(&self, other: &Times) -> Times {
-        Times {
-            median: self.median + other.median,
-            least: self.least + other.least,
-            processor: self.processor + other.processor,
-        }
-    }
-}
-
-fn times(work: impl Fn()) -> Times {
-    times_with(|| (), |()| work())
-}
-
-/// The set-up of a run is not counted.
-fn times_with<T>(set_up: impl Fn() -> T, work: impl Fn(T)) -> Times {
-    let (mut wall, mut processor) = (Vec::new(), Vec::new());
-    for _ in 0..RUNS {
-        let input = set_up();
-        let (start, cpu) = (Instant::now(), processor_ms());
-        work(input);
-        wall.push(start.elapsed().as_secs_f64() * 1e3);
-        processor.push(processor_ms() - cpu);
-    }
-    wall.sort_by(f64::total_cmp);
-    processor.sort_by(f64::total_cmp);
-    Times {
-        median: wall[RUNS / 2],
-        least: wall[0],
-        processor: processor[RUNS / 2],
-    }
-}
-
-/// Processor time of all threads so far, ms; 0 where the system does not tell.
-fn processor_ms() -> f64 {
-    let Ok(tasks) = std::fs::read_dir("/proc/self/task") else {
-        return 0.0;
-    };
-    tasks
-        .flatten()
-        .filter_map(|task| std::fs::read_to_string(task.path().join("schedstat")).ok())
-        .filter_map(|text| text.split(' ').next()?.parse::<f64>().ok())
-        .sum::<f64>()
-        / 1e6
 }

@@ -57,6 +57,29 @@ pub fn moved(soup: &[[[f32; 3]; 3]], d: [f32; 3]) -> Soup {
         .collect()
 }
 
+/// A body of revolution about z with the outline (radius, height) in mm, from the foot up along the outside, `n` sides
+/// around; facets without area, as at the axis, are left out.
+pub fn revolved(outline: &[[f64; 2]], n: usize) -> Soup {
+    let at = |k: usize, [r, z]: [f64; 2]| -> [f32; 3] {
+        let a = std::f64::consts::TAU * (k % n) as f64 / n as f64;
+        [
+            (r * libm::cos(a)) as f32,
+            (r * libm::sin(a)) as f32,
+            z as f32,
+        ]
+    };
+    let mut out = Soup::new();
+    for k in 0..n {
+        for w in outline.windows(2) {
+            let [a, b, c, d] = [at(k, w[0]), at(k + 1, w[0]), at(k + 1, w[1]), at(k, w[1])];
+            out.push([a, b, c]);
+            out.push([a, c, d]);
+        }
+    }
+    out.retain(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0]);
+    out
+}
+
 /// A torus of `n` x `m` quads (radius `big` of the centre line, `small` of the tube), each split in two;
 /// mm, outward. Volume in closed form: `n sin(2 pi / n) big (m / 2) sin(2 pi / m) small^2`.
 pub fn torus(n: usize, m: usize, big: f64, small: f64) -> Soup {

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use kit::Part;
-use measure::orientation::{Orientations, Way};
+use measure::orientation::{MM3_PER_CM3, Orientations, Way};
 
 /// The table. `pictures` are the names of the pictures of the present way and of those offered, in order.
 pub fn orientations_text(part: &Part, found: &Orientations, pictures: &[String]) -> String {
@@ -52,7 +52,7 @@ fn picture(text: &mut String, path: Option<&String>) {
 /// What a way costs, in figures.
 fn figures(way: &Way) -> String {
     let support = if way.needs_support {
-        format!("{:.1} cm3 of support", way.support_mm3 / 1000.0)
+        format!("{:.1} cm3 of support", way.support_mm3 / MM3_PER_CM3)
     } else {
         "no support".into()
     };

@@ -1,24 +1,16 @@
 //! The rules of walls, edges, details and gaps on plain shapes, promise by promise.
 
+mod judged;
+
 use findings::Level;
-use kit::{Date, Kit};
-use measure::{Beside, PartFacts, walls};
+use kit::Kit;
+use measure::{PartFacts, walls};
 use mesh::shapes::{Soup, cuboid, welded};
 use mesh::tree::Tree;
-use rules::{Case, Departure, Judge, PartCase};
+use rules::Departure;
 
-/// A kit of one part; `promises` and `part` are lines of the manifest.
-fn kit(promises: &str, settings: &str, part: &str) -> Kit {
-    let text = format!(
-        "format = 1\nrule-set = \"2026.1\"\n[kit]\nid = \"k\"\ntitle = \"K\"\nrevision = \"1.0.0\"\n\
-         license = \"MIT\"\n{promises}\n[settings.body]\nnozzle = 0.4\nlayer = 0.2\nbead = 0.42\n{settings}\n\
-         [defaults]\nunits = \"mm\"\n[[part]]\nid = \"p\"\nmesh = \"p.stl\"\n{part}\n"
-    );
-    kit::read(&text, "kit.toml", &rules::registry::ids()).unwrap_or_else(|f| panic!("{f:?}"))
-}
+use judged::{COMMON, judged, kit};
 
-const COMMON: &str = "[[promise]]\nid = \"common\"\nkind = \"filament\"\nplate = [220, 220, 240]\n\
-                      nozzle = 0.4\nlayers = [0.12, 0.28]\n";
 const WIDE: &str = "[[promise]]\nid = \"wide\"\nkind = \"filament\"\nplate = [220, 220, 240]\n\
                     nozzle = 0.6\nlayers = [0.12, 0.4]\n";
 const FINE: &str = "[[promise]]\nid = \"fine\"\nkind = \"filament\"\nplate = [220, 220, 240]\n\
@@ -28,34 +20,11 @@ const FINE: &str = "[[promise]]\nid = \"fine\"\nkind = \"filament\"\nplate = [22
 fn said(kit: &Kit, soup: &Soup) -> Vec<(&'static str, Level, Departure)> {
     let (mesh, tree) = Tree::build(welded(soup));
     let part = &kit.parts[0];
-    let facts = [PartFacts {
+    let facts = PartFacts {
         walls: Some(walls::measure(&mesh, &tree, &rules::wall::asks(kit, part))),
         ..PartFacts::of("p")
-    }];
-    let beside = Beside::default();
-    let case = Case {
-        kit,
-        parts: &facts,
-        beside: &beside,
-        as_of: Date::new(2026, 1, 1).expect("a day"),
     };
-    let part_case = PartCase {
-        case: &case,
-        part,
-        facts: &facts[0],
-    };
-    let ours = ["wall.", "edge.", "detail.", "gap."];
-    let mut out = Vec::new();
-    for entry in rules::registry::RULES {
-        if let Judge::Part(judge) = entry.judge
-            && ours.iter().any(|f| entry.rule.id.starts_with(f))
-        {
-            for d in judge(&part_case) {
-                out.push((entry.rule.id, d.level.unwrap_or(entry.rule.level), d));
-            }
-        }
-    }
-    out
+    judged(kit, facts, &["wall.", "edge.", "detail.", "gap."])
 }
 
 fn sheet(thick: f32) -> Soup {
@@ -189,28 +158,13 @@ fn walls_that_could_not_be_measured_say_so_and_pass_nothing() {
     let (mesh, tree) = Tree::build(welded(&sheet(5.0)));
     let one = kit(COMMON, "", "");
     let other = kit(WIDE, "", "");
-    let facts = [PartFacts {
+    let facts = PartFacts {
         walls: Some(walls::measure(
             &mesh,
             &tree,
             &rules::wall::asks(&other, &other.parts[0]),
         )),
         ..PartFacts::of("p")
-    }];
-    let beside = Beside::default();
-    let case = Case {
-        kit: &one,
-        parts: &facts,
-        beside: &beside,
-        as_of: Date::new(2026, 1, 1).expect("a day"),
     };
-    let Judge::Part(judge) = rules::find("wall.unmeasured").expect("a rule").judge else {
-        panic!("judged part by part")
-    };
-    let got = judge(&PartCase {
-        case: &case,
-        part: &one.parts[0],
-        facts: &facts[0],
-    });
-    assert_eq!(got.len(), 1);
+    assert_eq!(judged(&one, facts, &["wall.unmeasured"]).len(), 1);
 }

@@ -1,22 +1,20 @@
 //! The law between the two measures of walls: the surface and the layers give one finding.
 
+mod judged;
+
 use findings::Level;
-use kit::{Date, Kit};
+use kit::Kit;
 use measure::walls::{self, Walls};
-use measure::{Beside, PartFacts, print};
+use measure::{PartFacts, print};
 use mesh::Topology;
 use mesh::shapes::{Soup, cuboid, welded};
 use mesh::tree::Tree;
-use rules::{Case, Departure, Judge, PartCase};
+use rules::Departure;
+
+use judged::{COMMON, judged};
 
 fn kit(part: &str) -> Kit {
-    let text = format!(
-        "format = 1\nrule-set = \"2026.1\"\n[kit]\nid = \"k\"\ntitle = \"K\"\nrevision = \"1.0.0\"\n\
-         license = \"MIT\"\n[[promise]]\nid = \"common\"\nkind = \"filament\"\nplate = [220, 220, 240]\n\
-         nozzle = 0.4\nlayers = [0.12, 0.28]\n[settings.body]\nnozzle = 0.4\nlayer = 0.2\nbead = 0.42\n\
-         [defaults]\nunits = \"mm\"\n[[part]]\nid = \"p\"\nmesh = \"p.stl\"\n{part}\n"
-    );
-    kit::read(&text, "kit.toml", &rules::registry::ids()).unwrap_or_else(|f| panic!("{f:?}"))
+    judged::kit(COMMON, "", part)
 }
 
 fn surface(kit: &Kit, soup: &Soup) -> Walls {
@@ -34,34 +32,15 @@ fn said(kit: &Kit, by_balls: &Soup, by_layers: Option<&Soup>) -> Vec<(&'static s
         let asks = rules::print::asks(kit, part, &walls).expect("filament");
         print::measure(&mesh, &edges, &part.orientation.turn, &asks)
     });
-    let facts = [PartFacts {
+    let facts = PartFacts {
         walls: Some(walls),
         print,
         ..PartFacts::of("p")
-    }];
-    let beside = Beside::default();
-    let case = Case {
-        kit,
-        parts: &facts,
-        beside: &beside,
-        as_of: Date::new(2026, 1, 1).expect("a day"),
     };
-    let part_case = PartCase {
-        case: &case,
-        part,
-        facts: &facts[0],
-    };
-    let mut out = Vec::new();
-    for entry in rules::registry::RULES {
-        if let Judge::Part(judge) = entry.judge
-            && ["wall.", "gap."]
-                .iter()
-                .any(|f| entry.rule.id.starts_with(f))
-        {
-            out.extend(judge(&part_case).into_iter().map(|d| (entry.rule.id, d)));
-        }
-    }
-    out
+    judged(kit, facts, &["wall.", "gap."])
+        .into_iter()
+        .map(|(rule, _, d)| (rule, d))
+        .collect()
 }
 
 fn sheet(thick: f32) -> Soup {

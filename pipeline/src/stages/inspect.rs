@@ -6,7 +6,7 @@ use measure::size::{self, Plate};
 use measure::soundness::soundness;
 use measure::{PartFacts, PromisePlate, crossing_facts, mirror, print, walls};
 use mesh::tree::Tree;
-use mesh::{Mesh, Topology};
+use mesh::{Edges, Mesh, Topology};
 use parallel::Panicked;
 
 use crate::stages::load::Loaded;
@@ -19,6 +19,8 @@ pub struct Inspected {
     pub mesh: Mesh,
     /// Its tree, until the kit has been looked at; `None` where there is no mesh.
     pub tree: Option<Tree>,
+    /// Its edges, for every later cut into layers; `None` where there is no mesh.
+    pub edges: Option<Edges>,
 }
 
 impl Inspected {
@@ -31,6 +33,7 @@ impl Inspected {
             },
             mesh: Mesh::default(),
             tree: None,
+            edges: None,
         }
     }
 }
@@ -47,6 +50,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
                 facts,
                 mesh: loaded.mesh,
                 tree: None,
+                edges: None,
             };
         }
     };
@@ -97,7 +101,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         rules::print::asks(kit, part, &walls)
             .map(|asks| print::measure(&mesh, &topology.edges, &part.orientation.turn, &asks))
     };
-    drop(topology);
+    let edges = topology.edges;
     facts.walls = Some(walls);
     facts.mirror = loaded
         .image
@@ -123,5 +127,6 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         facts,
         mesh,
         tree: Some(tree),
+        edges: Some(edges),
     }
 }

@@ -3,7 +3,6 @@
 use kit::Kit;
 use measure::PartFacts;
 use measure::orientation;
-use mesh::{Edges, MassProperties};
 
 use crate::stages::inspect::Inspected;
 
@@ -13,12 +12,11 @@ pub fn lay(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], thorough
     let found = parallel::map_caught(inspected, |i, one| {
         let part = &kit.parts[i];
         let _span = tracing::debug_span!("orientation", part = part.id.as_str()).entered();
-        let tree = one.tree.as_ref()?;
+        let (tree, edges) = (one.tree.as_ref()?, one.edges.as_ref()?);
         let closer = thorough == Some(part.id.as_str());
         let asks = rules::orientation::asks(kit, part, facts[i].show.as_ref(), closer)?;
-        let edges = Edges::build(&one.mesh);
-        let mass = MassProperties::of(&one.mesh);
-        orientation::search(&one.mesh, tree, &edges, &mass, &asks)
+        let mass = &facts[i].soundness.as_ref()?.mass;
+        orientation::search(&one.mesh, tree, edges, mass, &asks)
     });
     for (facts, found) in facts.iter_mut().zip(found) {
         match found {

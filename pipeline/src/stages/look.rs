@@ -5,7 +5,6 @@ use kit::{Kit, Part, Poses, Show};
 use measure::PartFacts;
 use measure::print::warp;
 use measure::show::{self, Cone, Copy, Scene, Which};
-use mesh::Edges;
 
 use crate::stages::inspect::Inspected;
 
@@ -17,8 +16,7 @@ pub fn look(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], whole: 
     let shown = parallel::map_caught(inspected, |i, one| {
         let part = &kit.parts[i];
         let _span = tracing::debug_span!("show", part = part.id.as_str()).entered();
-        let tree = one.tree.as_ref()?;
-        let edges = Edges::build(&one.mesh);
+        let (tree, edges) = (one.tree.as_ref()?, one.edges.as_ref()?);
         let asks = rules::show::asks(kit, part);
         let copies = rules::show::looked_at(scene.copies_of(i));
         let alone = Scene::new(
@@ -47,7 +45,7 @@ pub fn look(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], whole: 
         };
         Some(show::measure(
             &one.mesh,
-            &edges,
+            edges,
             &part.orientation.turn,
             &which,
             &asks,

@@ -1,7 +1,7 @@
 //! Shapes whose costs are known, pose by pose. Areas and volumes: plane geometry, with the definition that a support is
 //! the vertical prism under a surface steeper than 45 degrees, down to the first surface it meets.
 
-use mesh::shapes::{Soup, cuboid, torus, welded};
+use mesh::shapes::{Soup, cuboid, revolved, torus, welded};
 use mesh::tree::Tree;
 use mesh::vector::{Vec3, dot};
 use mesh::{Edges, Mesh};
@@ -46,34 +46,14 @@ fn l_piece() -> Soup {
 
 /// A half ball of 20 mm, flat at z = 0, dome up.
 fn half_ball(n: usize, m: usize) -> Soup {
-    let point = |i: usize, j: usize| {
+    let arc = (0..=m).map(|j| {
         let lift = std::f64::consts::FRAC_PI_2 * j as f64 / m as f64;
-        let turn = std::f64::consts::TAU * (i % n) as f64 / n as f64;
         // The pole is one point, whatever the turn.
         let r = if j == m { 0.0 } else { 20.0 * libm::cos(lift) };
-        [
-            (r * libm::cos(turn)) as f32,
-            (r * libm::sin(turn)) as f32,
-            (20.0 * libm::sin(lift)) as f32,
-        ]
-    };
-    let mut out = Soup::new();
-    for i in 0..n {
-        out.push([[0.0; 3], point(i + 1, 0), point(i, 0)]);
-        for j in 0..m {
-            let [a, b, c, d] = [
-                point(i, j),
-                point(i + 1, j),
-                point(i + 1, j + 1),
-                point(i, j + 1),
-            ];
-            out.push([a, b, c]);
-            if j + 1 < m {
-                out.push([a, c, d]);
-            }
-        }
-    }
-    out
+        [r, 20.0 * libm::sin(lift)]
+    });
+    let outline: Vec<[f64; 2]> = std::iter::once([0.0, 0.0]).chain(arc).collect();
+    revolved(&outline, n)
 }
 
 /// A prism of legs 20 x 20 and depth 10: flat at z = 0 and at x = 0, the slope between.
@@ -287,7 +267,7 @@ fn what_has_no_volume_is_not_searched() {
     for mesh in [inside_out, Mesh::default()] {
         let (mesh, tree) = Tree::build(mesh);
         let edges = Edges::build(&mesh);
-        let mass = mesh::MassProperties::of(&mesh);
+        let mass = mesh::MassProperties::of(&mesh).into();
         assert_eq!(search(&mesh, &tree, &edges, &mass, &asks(UP)), None);
     }
 }

@@ -2,7 +2,7 @@
 
 use mesh::tree::Tree;
 use mesh::vector::{dot, sub};
-use mesh::{Edges, MassProperties, Mesh};
+use mesh::{Edges, Mesh};
 
 use super::candidates::{Candidate, Origin, SAME, around, candidates};
 use super::columns::{Footing, Grid, Lean, Room, footing};
@@ -12,6 +12,7 @@ use super::proxy::proxy;
 use super::slender::{least_section_mm2, slender};
 use super::surface::{Shown, Surface};
 use super::{Asks, Orientations, Way};
+use crate::soundness::Mass;
 
 /// Directions a piece of work.
 const CHUNK: usize = 16;
@@ -40,7 +41,7 @@ pub fn search(
     mesh: &Mesh,
     tree: &Tree,
     edges: &Edges,
-    mass: &MassProperties,
+    mass: &Mass,
     asks: &Asks,
 ) -> Option<Orientations> {
     if !(mass.volume_mm3.is_finite() && mass.volume_mm3 > 0.0) {

@@ -238,7 +238,7 @@ fn section(layer: &Layer, below: Option<&Layer>) -> Vec<Section> {
 mod tests {
     use super::*;
     use layers::{Posed, Slicer, Turn};
-    use mesh::shapes::{Soup, cuboid, welded};
+    use mesh::shapes::{cuboid, revolved, welded};
     use mesh::{Edges, Mesh};
 
     const UPRIGHT: Turn = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
@@ -258,28 +258,6 @@ mod tests {
 
     fn boxed(min: [f32; 3], max: [f32; 3], layer_mm: f64, brim_mm: f64) -> Stability {
         of(&welded(&cuboid(min, max)), &UPRIGHT, layer_mm, brim_mm)
-    }
-
-    /// A body of revolution with the outline (radius, height), `n` sides around.
-    fn revolved(outline: &[[f64; 2]], n: usize) -> Mesh {
-        let at = |k: usize, [r, z]: [f64; 2]| -> [f32; 3] {
-            let a = std::f64::consts::TAU * (k % n) as f64 / n as f64;
-            [
-                (r * libm::cos(a)) as f32,
-                (r * libm::sin(a)) as f32,
-                z as f32,
-            ]
-        };
-        let mut soup = Soup::new();
-        for k in 0..n {
-            for w in outline.windows(2) {
-                let [a, b, c, d] = [at(k, w[0]), at(k + 1, w[0]), at(k + 1, w[1]), at(k, w[1])];
-                soup.push([a, b, c]);
-                soup.push([a, c, d]);
-            }
-        }
-        soup.retain(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0]);
-        welded(&soup)
     }
 
     /// Statics: atan(5 / 30) = 9.4623 degrees for a box 10 x 10 x 60; contact 100 mm2 times 5 mm over 60 mm.
@@ -309,7 +287,7 @@ mod tests {
     /// The first layer is cut at its middle, where the cone has narrowed by h / 12.
     #[test]
     fn a_cone_stands_better_than_a_tower() {
-        let cone = revolved(&[[0.0, 0.0], [5.0, 0.0], [0.0, 30.0]], 720);
+        let cone = welded(&revolved(&[[0.0, 0.0], [5.0, 0.0], [0.0, 30.0]], 720));
         let at = |h: f64| of(&cone, &UPRIGHT, h, 0.0).tip_deg().expect("it stands");
         assert!((at(0.01) - 33.6901).abs() < 0.01, "{}", at(0.01));
         assert!((at(0.2) - 33.6901).abs() < 0.15, "{}", at(0.2));
@@ -343,7 +321,7 @@ mod tests {
             .map(|u| [20.0 * libm::sin(u), 20.0 - 20.0 * libm::cos(u)])
             .chain([[0.0, 20.0]])
             .collect();
-        let s = of(&revolved(&outline, 96), &UPRIGHT, 0.2, 0.0);
+        let s = of(&welded(&revolved(&outline, 96)), &UPRIGHT, 0.2, 0.0);
         // The section at half a layer: radius sqrt(2 20 0.1 - 0.1^2) = 2.0 mm; the centroid 12.5 mm up.
         assert!(
             (s.tip_deg().expect("it touches") - 9.1).abs() < 0.2,

@@ -41,7 +41,7 @@ pub fn asks(kit: &Kit, part: &Part, show: Option<&ShowFacts>, thorough: bool) ->
         shown: show.map_or(Shown::All, |show| Shown::of_steps(&show.steps)),
         layer_mm: settings.layer_mm,
         bead_mm: settings.bead_mm,
-        crack_mm: layers.crack.value,
+        crack_mm: crate::print::crack_mm(),
         most_layers: layers.most_layers.value as usize,
         overhang: overhang::Asks {
             most_pixels: limits.pixels.value,

@@ -34,7 +34,7 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
     }
     Some(Asks {
         heights,
-        crack_mm: limits.crack.value,
+        crack_mm: crack_mm(),
         most_layers: limits.most_layers.value as usize,
         overhang: hanging(settings),
         lines: layered::asks(kit, part, walls),
@@ -44,6 +44,11 @@ pub fn asks(kit: &Kit, part: &Part, walls: &Walls) -> Option<Asks> {
         single_line: (settings.mode == Mode::SingleLine).then(|| in_one_line(settings)),
         cooling: cooling(kit, part),
     })
+}
+
+/// Gaps of a layer's outline up to this width are closed: cracks of the mesh.
+pub fn crack_mm() -> f64 {
+    limits::layers().crack.value
 }
 
 /// What is asked of overhangs, whichever way a part lies.

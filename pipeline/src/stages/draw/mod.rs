@@ -51,7 +51,7 @@ pub fn figures(proof: &Proof) -> Figures {
         let sights = (!inspected.mesh.triangles.is_empty()
             && on_it.iter().any(|f| !f.places.is_empty()))
         .then(|| Sights::of(&inspected.mesh, &part.orientation.turn));
-        let cuts = of_layer::Cuts::of(&inspected.mesh, part.orientation.turn);
+        let cuts = of_layer::Cuts::of(inspected, part.orientation.turn);
         let of_findings: Vec<(String, Vec<Figure>)> = on_it
             .iter()
             .map(|f| {
@@ -60,7 +60,7 @@ pub fn figures(proof: &Proof) -> Figures {
                     part,
                     &proof.facts[i],
                     &inspected.mesh,
-                    &cuts,
+                    cuts.as_ref(),
                     sights.as_ref(),
                     f,
                 );

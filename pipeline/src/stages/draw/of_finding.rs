@@ -24,7 +24,7 @@ pub fn figures(
     part: &Part,
     facts: &PartFacts,
     mesh: &Mesh,
-    cuts: &Cuts,
+    cuts: Option<&Cuts>,
     sights: Option<&Sights>,
     finding: &Finding,
 ) -> Vec<Figure> {
@@ -67,7 +67,7 @@ pub fn figures(
             }
         }
     }
-    if let Some(layer) = of_layer::figure(facts, cuts, finding) {
+    if let Some(layer) = cuts.and_then(|cuts| of_layer::figure(facts, cuts, finding)) {
         out.push(layer);
         return out;
     }

@@ -11,6 +11,8 @@ use mesh::{Edges, Mesh};
 use picture::{Strip, strip_picture};
 use report::Figure;
 
+use crate::stages::inspect::Inspected;
+
 /// The rules whose places lie in a layer.
 const RULES: [&str; 9] = [
     "overhang.unsupported",
@@ -29,26 +31,27 @@ const ROUNDING: f64 = 0.05;
 /// line's width: around a corner it is not.
 const ALIKE: f64 = 0.1;
 
-/// A part that can be cut; edges are looked for with the first cut.
+/// A part that can be cut; it is posed with the first cut.
 pub struct Cuts<'a> {
-    posed: OnceCell<(Posed<'a>, Edges)>,
+    posed: OnceCell<Posed<'a>>,
     mesh: &'a Mesh,
+    edges: &'a Edges,
     turn: [[f64; 3]; 3],
 }
 
 impl<'a> Cuts<'a> {
-    /// A mesh with its turn to the print pose.
-    pub fn of(mesh: &'a Mesh, turn: [[f64; 3]; 3]) -> Cuts<'a> {
-        Cuts {
+    /// A part with its turn to the print pose; `None` where it has no mesh.
+    pub fn of(inspected: &'a Inspected, turn: [[f64; 3]; 3]) -> Option<Cuts<'a>> {
+        Some(Cuts {
             posed: OnceCell::new(),
-            mesh,
+            mesh: &inspected.mesh,
+            edges: inspected.edges.as_ref()?,
             turn,
-        }
+        })
     }
 
-    fn posed(&self) -> &(Posed<'a>, Edges) {
-        self.posed
-            .get_or_init(|| (Posed::new(self.mesh, &self.turn), Edges::build(self.mesh)))
+    fn posed(&self) -> &Posed<'a> {
+        self.posed.get_or_init(|| Posed::new(self.mesh, &self.turn))
     }
 }
 
@@ -64,11 +67,11 @@ pub fn figure(facts: &PartFacts, cuts: &Cuts, finding: &Finding) -> Option<Figur
         .first()
         .filter(|_| lies_in_a_layer(finding))?;
     let print = found_at(facts, place)?;
-    let (posed, edges) = cuts.posed();
-    let slicer = Slicer::new(posed, edges);
+    let posed = cuts.posed();
+    let slicer = Slicer::new(posed, cuts.edges);
     let stack = slicer
         .stack(print.height.layer_mm)
-        .closing(limits::layers().crack.value);
+        .closing(rules::print::crack_mm());
     let at = posed.to_pose(place.at);
     let k = index(&stack, at[2])?;
     let layer = stack.layer(k);

@@ -15,7 +15,7 @@ mod patch;
 mod region;
 mod steep;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod trapped;
 
 use mesh::vector::Vec3;
