@@ -47,7 +47,7 @@ pub mod words;
 pub use asks::{ambiguity_asks, soundness_asks};
 pub use case::{Case, PartCase};
 pub use departure::Departure;
-pub use guess::{guess_unit, rests_clearly_better};
+pub use guess::{guess_unit, guess_up};
 pub use judge::{judge, until};
 pub use registry::{Entry, Judge, find};
 pub use small::may_be_small;

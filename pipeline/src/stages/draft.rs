@@ -3,8 +3,10 @@
 use std::path::Path;
 
 use kit::{DraftPart, Guess, MeshFile, Unit, count_from_name};
+use measure::orientation::{self, Orientations};
 use measure::resting::restings;
 use mesh::tree::Tree;
+use mesh::{Edges, MassProperties, Mesh};
 
 use crate::stages::load::{self, Most};
 
@@ -41,23 +43,21 @@ pub fn part(folder: &Path, path: &str, most: Most) -> DraftPart {
             *x = (f64::from(*x) * scale) as f32;
         }
     }
-    let (mesh, _) = Tree::build(mesh);
+    let (mesh, tree) = Tree::build(mesh);
     draft.size_mm = mesh.bounds().map(|b| b.size());
-    let found = restings(&mesh, 12);
-    let as_filed = found
-        .iter()
-        .find(|r| r.up == [0.0, 0.0, 1.0])
-        .map_or(0.0, |r| r.contact_mm2);
-    if let Some(best) = found.first()
-        && rules::rests_clearly_better(best.contact_mm2, as_filed)
-    {
-        draft.up = Some(Guess {
-            value: best.up,
-            because: format!(
-                "rests on {:.0} mm2 that way, on {:.0} mm2 as filed",
-                best.contact_mm2, as_filed
-            ),
-        });
-    }
+    let resting = restings(&mesh, 12);
+    let found = other_ways(&draft, &mesh, &tree);
+    draft.up =
+        rules::guess_up(&resting, found.as_ref()).map(|(value, because)| Guess { value, because });
     draft
+}
+
+/// Other ways to lay a part than as filed, by the settings and the promise of the draft.
+fn other_ways(draft: &DraftPart, mesh: &Mesh, tree: &Tree) -> Option<Orientations> {
+    let text = kit::draft(std::slice::from_ref(draft), "draft");
+    let kit = kit::read(&text, "kit.toml", &rules::registry::ids()).ok()?;
+    let part = kit.parts.first()?;
+    let asks = rules::orientation::asks(&kit, part, None, false)?;
+    let mass = MassProperties::of(mesh).into();
+    orientation::search(mesh, tree, &Edges::build(mesh), &mass, &asks)
 }

@@ -11,6 +11,7 @@ use measure::print::overhang;
 use measure::show::ShowFacts;
 
 pub use weigh::{dominates, offered};
+pub(crate) use words::volume;
 pub use words::{compared, on_a_flat, up_line};
 
 /// What is asked of a part's orientations; `None` where it is not printed in layers of filament. `thorough` where the

@@ -149,7 +149,7 @@ fn more(difference: f64) -> &'static str {
 }
 
 /// "2.1 cm3".
-fn volume(mm3: f64) -> String {
+pub(crate) fn volume(mm3: f64) -> String {
     format!("{:.1} cm3", mm3 / MM3_PER_CM3)
 }
 
