@@ -38,6 +38,11 @@ def read_3mf(path):
     mesh = objects.GetCurrentMeshObject()
     vertices = numpy.array([v.Coordinates[:] for v in mesh.GetVertices()], dtype=numpy.float64)
     faces = numpy.array([t.Indices[:] for t in mesh.GetTriangleIndices()])
+    # Where the build's item puts the object: row vectors times a matrix of 4 x 3 (core 1.4, clause 3.3).
+    items = model.GetBuildItems()
+    items.MoveNext()
+    fields = numpy.array([list(row) for row in items.GetCurrent().GetObjectTransform().Fields])
+    vertices = vertices @ fields[:3] + fields[3]
     solid = trimesh.Trimesh(vertices, faces, process=False)
     group = model.GetMetaDataGroup()
     metadata = {}

@@ -48,25 +48,25 @@ fn main() {
         })
     );
     let one = &input.parts[1];
-    let set = plate::set_down(one.mesh, &one.rotation).expect("set down");
+    let set = plate::stand(one.mesh, &one.rotation).expect("set down");
     let label = stl::Label {
         kit: "k",
         revision: "1",
         part: "p",
         part_rev: 1,
     };
-    let flat = stl::write(&set, &label);
+    let flat = stl::write(&set.printed, &label);
     let xml = three_mf::model_xml(&set, &three_mf::Metadata::default()).expect("closed");
     println!(
         "one part: set down {:7.1} ms",
         median_ms(|| {
-            black_box(plate::set_down(one.mesh, &one.rotation).expect("set down"));
+            black_box(plate::stand(one.mesh, &one.rotation).expect("set down"));
         })
     );
     println!(
         "one part: STL     {:8.1} ms",
         median_ms(|| {
-            black_box(stl::write(&set, &label));
+            black_box(stl::write(&set.printed, &label));
         })
     );
     println!(
@@ -78,7 +78,7 @@ fn main() {
     println!(
         "one part: preview {:8.1} ms",
         median_ms(|| {
-            black_box(preview::preview(&set).expect("area"));
+            black_box(preview::preview(&set.printed).expect("area"));
         })
     );
     println!(

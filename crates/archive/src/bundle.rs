@@ -1,11 +1,14 @@
 //! The release bundle: everything a builder downloads, in one zip with nothing left to choice.
 //!
 //! ```text
-//! 3mf/04_gallery_r2_x1.3mf      README.md        report.json
-//! LICENSE                       SHA256SUMS       stl/04_gallery_r2_x1.stl
-//! files/...                     kit.toml         zip.sha256
-//! preview/04_gallery_r2_x1.glb  report.html
+//! 3mf/04_gallery_r2_x1.3mf      SHA256SUMS       preview/04_gallery_r2_x1.glb
+//! LICENSE                       files/...        report.html
+//! NOTES.md                      kit.toml         report.json
+//! README.md                     notes/...        stl/04_gallery_r2_x1.stl
+//!                                                zip.sha256
 //! ```
+//! A 3MF's object stands in the part's own frame and its build item carries it to the print pose; an STL stands in
+//! the print pose.
 //! Entries stand in the order of the bytes of their names. `SHA256SUMS` holds the hash of every other entry's
 //! contents, for people who unpacked the zip. `zip.sha256`, the seal, stands last, stored as it is: the hash of
 //! all bytes of the zip in front of its own local header. So a bit that changes inside a packed stream without
@@ -23,7 +26,7 @@ use crate::date::Stamp;
 use crate::glb;
 use crate::manifest::{self, ManifestFault};
 use crate::names::{self, NameFault, Named, PathFault};
-use crate::plate::{self, PlateFault, PrintMesh, Rotation};
+use crate::plate::{self, PlateFault, Rotation};
 use crate::preview;
 use crate::readme::{self, KitCard, PartCard, PromiseCard, Readme, SettingsCard};
 use crate::sha256::{Digest, sha256};
@@ -34,6 +37,9 @@ use crate::zip::{self, Member, WriteFault};
 
 /// Name of the seal: behind every other name of a bundle.
 pub const SEAL_NAME: &str = "zip.sha256";
+
+/// Name of the release notes.
+pub const NOTES_NAME: &str = "NOTES.md";
 
 /// A part of the kit.
 #[derive(Debug, Clone)]
@@ -56,6 +62,16 @@ pub struct ExtraFile {
     pub path: String,
     /// Contents.
     pub bytes: Vec<u8>,
+}
+
+/// Release notes: `NOTES.md`, to which the files with their checksums are added here, and its pictures under
+/// `notes/`.
+#[derive(Debug, Clone, Default)]
+pub struct Notes {
+    /// The text, without the list of files.
+    pub text: String,
+    /// Pictures by their name below `notes/`.
+    pub pictures: Vec<(String, Vec<u8>)>,
 }
 
 /// All that a bundle is made of.
@@ -83,6 +99,8 @@ pub struct BundleInput<'a> {
     pub license_text: Option<&'a str>,
     /// Other files.
     pub extra: Vec<ExtraFile>,
+    /// What changed since an earlier release.
+    pub notes: Option<Notes>,
     /// The time that every entry carries.
     pub stamp: Stamp,
 }
@@ -160,11 +178,12 @@ fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, B
         )
     });
     let mesh = closed.as_ref().map_or(part.mesh, |c| &c.mesh);
-    let mesh: PrintMesh = plate::set_down(mesh, &part.rotation)
+    let standing = plate::stand(mesh, &part.rotation)
         .map_err(|fault| BundleFault::Plate { part: id(), fault })?;
+    let mesh = &standing.printed;
     card.stem = stem.to_string();
     let stl = stl::write(
-        &mesh,
+        mesh,
         &stl::Label {
             kit: &kit.id,
             revision: &kit.revision,
@@ -172,7 +191,7 @@ fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, B
             part_rev: card.rev,
         },
     );
-    let three_mf = match three_mf::write(&mesh, &metadata_of(kit, &card).borrowed()) {
+    let three_mf = match three_mf::write(&standing, &metadata_of(kit, &card).borrowed()) {
         Ok(bytes) => Some(bytes),
         Err(ThreeMfFault::Container(fault)) => return Err(BundleFault::Part { part: id(), fault }),
         Err(why) => {
@@ -180,7 +199,7 @@ fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, B
             None
         }
     };
-    let glb = match preview::preview(&mesh) {
+    let glb = match preview::preview(mesh) {
         Ok(preview) => Some(glb::write(
             &preview,
             &glb::Label {
@@ -293,6 +312,20 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
         });
     }
     other_files.sort_unstable();
+    if let Some(notes) = &input.notes {
+        let text = format!("{}{}", notes.text, files_section(&members));
+        members.push(Member {
+            name: NOTES_NAME.to_string(),
+            bytes: text.into_bytes(),
+        });
+        for (name, bytes) in &notes.pictures {
+            names::check_path(name)?;
+            members.push(Member {
+                name: format!("notes/{name}"),
+                bytes: bytes.clone(),
+            });
+        }
+    }
     let read_me = readme::write(&Readme {
         kit: input.kit.clone(),
         promises: input.promises.clone(),
@@ -315,6 +348,23 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
         });
     }
     sealed(members, input.stamp)
+}
+
+/// The files to print and to keep, with their sums: people compare what they hold without unpacking a thing.
+fn files_section(members: &[Member]) -> String {
+    let mut lines: Vec<String> = parallel::map(members, |_, m| {
+        format!(
+            "| {} | {} | `{}` |\n",
+            m.name,
+            m.bytes.len(),
+            sha256(&m.bytes)
+        )
+    });
+    lines.sort_unstable();
+    format!(
+        "\n## Files\n\n| file | bytes | SHA-256 |\n|---|---|---|\n{}",
+        lines.concat()
+    )
 }
 
 /// Puts sums and seal to the files and writes the container.

@@ -10,6 +10,7 @@ pub mod bundle;
 pub mod cautions;
 pub mod closing;
 pub mod date;
+pub mod earlier;
 pub mod glb;
 pub mod half_edges;
 pub mod manifest;
@@ -27,5 +28,6 @@ pub mod zip;
 
 pub use bundle::{BundleFault, BundleInput, bundle};
 pub use date::Stamp;
+pub use earlier::{Earlier, EarlierFault, earlier};
 pub use sha256::{Digest, sha256};
 pub use verify::{Entry, VerifyFault, verify};

@@ -29,10 +29,30 @@ const MOST_STEPS_ASIDE: i32 = 6;
 /// A part as it goes to print: every vertex used, no triangle with a vertex twice.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PrintMesh {
-    /// Positions in mm, all coordinates at least 0, the least of each axis 0.
+    /// Positions in mm; in the print pose all are at least 0, the least of each axis 0.
     pub vertices: Vec<[f32; 3]>,
     /// Vertex ids, counter-clockwise seen from outside.
     pub triangles: Vec<[u32; 3]>,
+}
+
+/// A part as it was filed, and where it goes to be printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standing {
+    /// In its own frame, bit for bit as filed; numbered as `printed`.
+    pub filed: PrintMesh,
+    /// In its print pose.
+    pub printed: PrintMesh,
+    /// From its own frame to its print pose, before coordinates are rounded.
+    pub placement: Placement,
+}
+
+/// A rigid motion: `placed = turn * point + move_mm`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placement {
+    /// Row-major turn.
+    pub turn: Rotation,
+    /// Move after the turn, mm.
+    pub move_mm: [f64; 3],
 }
 
 /// Why a part cannot be set on the plate.
@@ -93,6 +113,14 @@ fn key(p: [f32; 3]) -> [u32; 3] {
 /// # Errors
 /// [`PlateFault`].
 pub fn set_down(mesh: &Mesh, rotation: &Rotation) -> Result<PrintMesh, PlateFault> {
+    stand(mesh, rotation).map(|standing| standing.printed)
+}
+
+/// The same as [`set_down`], with the part as filed beside it.
+///
+/// # Errors
+/// [`PlateFault`].
+pub fn stand(mesh: &Mesh, rotation: &Rotation) -> Result<Standing, PlateFault> {
     if !is_rotation(rotation) {
         return Err(PlateFault::NoRotation);
     }
@@ -114,14 +142,23 @@ pub fn set_down(mesh: &Mesh, rotation: &Rotation) -> Result<PrintMesh, PlateFaul
         number[old as usize] = new as u32;
     }
     let filed: Vec<[f32; 3]> = used.iter().map(|&v| mesh.vertices[v as usize]).collect();
-    let exact = turned(&filed, &cleaned(rotation));
+    let turn = cleaned(rotation);
+    let (exact, move_mm) = turned(&filed, &turn);
     let vertices = rounded_apart(&filed, &exact).map_err(|k| PlateFault::TooDense {
         vertex: used[k],
         at: filed[k],
     })?;
-    Ok(PrintMesh {
-        vertices,
-        triangles: kept.iter().map(|t| t.map(|v| number[v as usize])).collect(),
+    let triangles: Vec<[u32; 3]> = kept.iter().map(|t| t.map(|v| number[v as usize])).collect();
+    Ok(Standing {
+        filed: PrintMesh {
+            vertices: filed,
+            triangles: triangles.clone(),
+        },
+        printed: PrintMesh {
+            vertices,
+            triangles,
+        },
+        placement: Placement { turn, move_mm },
     })
 }
 
@@ -141,20 +178,20 @@ pub(crate) fn real_triangles(triangles: &[[u32; 3]]) -> Vec<[u32; 3]> {
         .collect()
 }
 
-/// Points turned, moved to the positive octant, freed of rounding dust.
-fn turned(points: &[[f32; 3]], rotation: &Rotation) -> Vec<Vec3> {
+/// Points turned, moved to the positive octant, freed of rounding dust; and the move.
+fn turned(points: &[[f32; 3]], rotation: &Rotation) -> (Vec<Vec3>, Vec3) {
     let mut turned: Vec<Vec3> = points
         .iter()
         .map(|&p| rotation.map(|row| dot(row, wide(p))))
         .collect();
     let Some(bounds) = mesh::Bounds::of(turned.iter().copied()) else {
-        return turned;
+        return (turned, [0.0; 3]);
     };
     let dust = HALF_ULP * bounds.size().into_iter().fold(0.0, f64::max);
     for p in &mut turned {
         *p = sub(*p, bounds.min).map(|x| if x <= dust { 0.0 } else { x });
     }
-    turned
+    (turned, bounds.min.map(|x| 0.0 - x))
 }
 
 /// Rounds to f32 so that points with different `filed` bits stay different. The error is the index of a point

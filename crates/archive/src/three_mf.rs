@@ -1,5 +1,9 @@
 //! One part as a 3MF file: the open standard's core specification 1.4.
 //!
+//! The object stands in the part's own frame, and the build's item carries it to the print pose: whoever opens the
+//! file sees the part as it is to be printed, and a later revision can be compared with the very mesh that was
+//! designed.
+//!
 //! Numbers are the shortest decimals that give the same f32 again, so a reader that parses exactly gets the
 //! very mesh that was judged. No UUIDs and no dates, so the same part gives the same bytes.
 
@@ -9,7 +13,7 @@ use quick_xml::escape::escape;
 
 use crate::date::Stamp;
 use crate::manifold;
-use crate::plate::PrintMesh;
+use crate::plate::{Placement, Standing};
 use crate::zip::{self, Member, WriteFault};
 
 /// Core specification 1.4, appendix C.
@@ -25,6 +29,8 @@ const CONTENT_TYPES_NAMESPACE: &str =
     "http://schemas.openxmlformats.org/package/2006/content-types";
 const RELATIONSHIPS_NAMESPACE: &str =
     "http://schemas.openxmlformats.org/package/2006/relationships";
+/// Name of the model part.
+pub(crate) const MODEL_NAME: &str = "3D/3dmodel.model";
 /// XML declaration of all three files.
 const DECLARATION: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
 
@@ -110,11 +116,39 @@ fn push_index(xml: &mut String, mut index: u32) {
     xml.extend(digits[from..].iter().map(|&d| char::from(d)));
 }
 
+/// The twelve numbers of an item's transform: the standard multiplies row vectors from the left (3.3), so that
+/// the turn stands transposed, its move last.
+fn transform(placement: &Placement) -> String {
+    let turn = &placement.turn;
+    (0..3)
+        .flat_map(|column| (0..3).map(move |row| turn[row][column]))
+        .chain(placement.move_mm)
+        .map(|x| format!("{}", x + 0.0))
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// How the build's item starts, up to the transform's numbers.
+const ITEM: &str = "  <item objectid=\"1\" transform=\"";
+
+/// A model part that [`write`] made, with its object left in its own frame.
+pub(crate) fn as_filed(model: &str) -> Option<String> {
+    let from = model.rfind(ITEM)?;
+    let rest = &model[from + ITEM.len()..];
+    let end = rest.find('"')?;
+    Some(format!(
+        "{}  <item objectid=\"1\"{}",
+        &model[..from],
+        &rest[end + 1..]
+    ))
+}
+
 /// The model part as XML. Coordinates mm.
 ///
 /// # Errors
 /// [`ThreeMfFault::NotClosed`] and [`ThreeMfFault::TooFew`].
-pub fn model_xml(mesh: &PrintMesh, metadata: &Metadata) -> Result<String, ThreeMfFault> {
+pub fn model_xml(standing: &Standing, metadata: &Metadata) -> Result<String, ThreeMfFault> {
+    let mesh = &standing.filed;
     if mesh.triangles.len() < 4 {
         return Err(ThreeMfFault::TooFew {
             triangles: mesh.triangles.len(),
@@ -155,9 +189,10 @@ pub fn model_xml(mesh: &PrintMesh, metadata: &Metadata) -> Result<String, ThreeM
         }
         xml.push_str("\"/>\n");
     }
-    xml.push_str(
-        "    </triangles>\n   </mesh>\n  </object>\n </resources>\n <build>\n  <item objectid=\"1\"/>\n </build>\n</model>\n",
-    );
+    xml.push_str("    </triangles>\n   </mesh>\n  </object>\n </resources>\n <build>\n");
+    xml.push_str(ITEM);
+    xml.push_str(&transform(&standing.placement));
+    xml.push_str("\"/>\n </build>\n</model>\n");
     Ok(xml)
 }
 
@@ -165,7 +200,7 @@ pub fn model_xml(mesh: &PrintMesh, metadata: &Metadata) -> Result<String, ThreeM
 ///
 /// # Errors
 /// [`ThreeMfFault`]: the mesh is not closed, or too large.
-pub fn write(mesh: &PrintMesh, metadata: &Metadata) -> Result<Vec<u8>, ThreeMfFault> {
+pub fn write(standing: &Standing, metadata: &Metadata) -> Result<Vec<u8>, ThreeMfFault> {
     let content_types = format!(
         "{DECLARATION}<Types xmlns=\"{CONTENT_TYPES_NAMESPACE}\">\n \
          <Default Extension=\"rels\" ContentType=\"{RELATIONSHIPS_TYPE}\"/>\n \
@@ -179,7 +214,7 @@ pub fn write(mesh: &PrintMesh, metadata: &Metadata) -> Result<Vec<u8>, ThreeMfFa
     let members = [
         ("[Content_Types].xml", content_types),
         ("_rels/.rels", relationships),
-        ("3D/3dmodel.model", model_xml(mesh, metadata)?),
+        (MODEL_NAME, model_xml(standing, metadata)?),
     ]
     .map(|(name, xml)| Member {
         name: name.to_string(),
@@ -196,7 +231,7 @@ mod tests {
 
     use super::*;
     use crate::manifold::OpenFault;
-    use crate::plate::{IDENTITY, set_down};
+    use crate::plate::{IDENTITY, PrintMesh, stand};
     use crate::stl::tests::{cube, joined, tetrahedron};
 
     fn parsed(xml: &str) -> (Vec<[f32; 3]>, Vec<[u32; 3]>) {
@@ -227,16 +262,51 @@ mod tests {
 
     #[test]
     fn a_mesh_comes_back_bit_for_bit() {
-        let mesh = set_down(&tetrahedron([0.1, 0.2, 0.3]), &IDENTITY).expect("set down");
+        let mesh = stand(&tetrahedron([0.1, 0.2, 0.3]), &IDENTITY).expect("set down");
         let xml = model_xml(&mesh, &Metadata::default()).expect("closed");
-        assert_eq!(parsed(&xml), (mesh.vertices, mesh.triangles));
+        assert_eq!(parsed(&xml), (mesh.filed.vertices, mesh.filed.triangles));
+    }
+
+    /// 3MF core 1.4, clause 3.3: a row vector times the matrix; so the item carries every vertex to the print pose.
+    #[test]
+    fn the_item_carries_the_object_to_its_print_pose() {
+        let turn = [[0.0, 0.6, -0.8], [1.0, 0.0, 0.0], [0.0, -0.8, -0.6]];
+        let standing = stand(&tetrahedron([3.0, -2.0, 7.0]), &turn).expect("set down");
+        let xml = model_xml(&standing, &Metadata::default()).expect("closed");
+        let from = xml.find("transform=\"").expect("a transform") + 11;
+        let numbers: Vec<f64> = xml[from..]
+            .split('"')
+            .next()
+            .expect("its text")
+            .split(' ')
+            .map(|x| x.parse().expect("a number"))
+            .collect();
+        for (own, printed) in standing
+            .filed
+            .vertices
+            .iter()
+            .zip(&standing.printed.vertices)
+        {
+            for k in 0..3 {
+                let at = (0..3)
+                    .map(|j| f64::from(own[j]) * numbers[3 * j + k])
+                    .sum::<f64>()
+                    + numbers[9 + k];
+                assert!(
+                    (at - f64::from(printed[k])).abs() < 1e-6,
+                    "{own:?} {printed:?}"
+                );
+            }
+        }
+        let filed = as_filed(&xml).expect("an item");
+        assert!(!filed.contains("transform") && parsed(&filed) == parsed(&xml));
     }
 
     #[test]
     fn bodies_that_touch_are_split_by_index() {
         let touching = joined(&cube([0.0; 3]), &cube([1.0, 1.0, 0.0]));
-        let mesh = set_down(&touching, &IDENTITY).expect("set down");
-        assert_eq!(mesh.vertices.len(), 14);
+        let mesh = stand(&touching, &IDENTITY).expect("set down");
+        assert_eq!(mesh.filed.vertices.len(), 14);
         let (vertices, triangles) =
             parsed(&model_xml(&mesh, &Metadata::default()).expect("closed"));
         assert_eq!((vertices.len(), triangles.len()), (16, 24));
@@ -246,22 +316,19 @@ mod tests {
     fn open_meshes_are_refused_by_clause() {
         let mut open = cube([0.0; 3]);
         open.triangles.pop();
-        let mesh =
-            set_down(&mesh::Mesh::new(open.vertices, open.triangles), &IDENTITY).expect("set");
+        let mesh = stand(&mesh::Mesh::new(open.vertices, open.triangles), &IDENTITY).expect("set");
         let got = write(&mesh, &Metadata::default());
         let open = OpenFault { open_edges: 3 };
         assert_eq!(got, Err(ThreeMfFault::NotClosed(open)));
-        let few = PrintMesh {
-            triangles: mesh.triangles[..2].to_vec(),
-            ..mesh
-        };
+        let mut few = mesh;
+        few.filed.triangles.truncate(2);
         let got = write(&few, &Metadata::default());
         assert_eq!(got, Err(ThreeMfFault::TooFew { triangles: 2 }));
     }
 
     #[test]
     fn texts_are_escaped_and_cleaned() {
-        let mesh = set_down(&tetrahedron([0.0; 3]), &IDENTITY).expect("set down");
+        let mesh = stand(&tetrahedron([0.0; 3]), &IDENTITY).expect("set down");
         let xml = model_xml(
             &mesh,
             &Metadata {
@@ -319,7 +386,12 @@ mod tests {
                 vertices,
                 triangles: vec![[0, 1, 2], [0, 2, 1], [0, 1, 2], [0, 2, 1]],
             };
-            let xml = model_xml(&mesh, &Metadata::default()).expect("closed");
+            let standing = Standing {
+                filed: mesh.clone(),
+                printed: mesh.clone(),
+                placement: Placement { turn: IDENTITY, move_mm: [0.0; 3] },
+            };
+            let xml = model_xml(&standing, &Metadata::default()).expect("closed");
             let (back, triangles) = parsed(&xml);
             for (new, old) in triangles.iter().zip(&mesh.triangles) {
                 for (n, o) in new.iter().zip(old) {

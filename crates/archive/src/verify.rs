@@ -99,7 +99,7 @@ pub enum VerifyFault {
 }
 
 /// The contents of an entry that is known to unpack to what its header says, at most `most` bytes of it.
-fn contents(file: &[u8], member: &ReadMember, most: u64) -> Option<Vec<u8>> {
+pub(crate) fn contents(file: &[u8], member: &ReadMember, most: u64) -> Option<Vec<u8>> {
     let facts = &member.facts;
     let packed = file
         .get(member.data_offset..)?

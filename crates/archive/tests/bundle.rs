@@ -365,3 +365,49 @@ mod laws {
         }
     }
 }
+
+/// A bundle of a kit whose manifest names its parts, opened again: the parts' meshes come back in their own frame
+/// bit for bit (3MF holds shortest decimals), the manifest points at them.
+#[test]
+fn an_earlier_bundle_opens_as_a_kit() {
+    let meshes = small();
+    let mut given = input(&meshes);
+    let manifest = "format = 1\n[[part]]\nid = \"block\"\nmesh = \"meshes/a.obj\"\nunits = \"in\"\n\
+        [[part]]\nid = \"gallery-rail\"\nmesh = \"b.3mf\"\nobject = \"x\"\nrev = 2\ncount = 8\n";
+    given.manifest = manifest;
+    given.notes = Some(archive::bundle::Notes {
+        text: "# Notes\n".into(),
+        pictures: vec![("block.svg".into(), b"<svg/>".to_vec())],
+    });
+    let bytes = bundle(&given).expect("a bundle");
+    let earlier = archive::earlier(&bytes).expect("opens");
+    for (path, mesh) in ["3mf/01_block_r1_x1.3mf", "3mf/02_gallery-rail_r2_x8.3mf"]
+        .iter()
+        .zip(&meshes)
+    {
+        assert!(earlier.manifest.contains(path), "{}", earlier.manifest);
+        let limits = mesh::decode::DecodeLimits {
+            max_triangles: 1 << 20,
+            max_unpacked_bytes: 1 << 24,
+        };
+        let back = mesh::decode::decode(
+            &earlier.files[*path],
+            mesh::decode::Format::ThreeMf,
+            None,
+            &limits,
+        )
+        .expect("a 3MF");
+        assert_eq!(back.vertices, mesh.vertices, "{path}");
+        assert_eq!(back.triangles, mesh.triangles, "{path}");
+    }
+    assert!(!earlier.manifest.contains("object") && !earlier.manifest.contains("\"in\""));
+    let mut other = zip::ZipArchive::new(std::io::Cursor::new(&bytes)).expect("a zip");
+    let mut notes = String::new();
+    std::io::Read::read_to_string(&mut other.by_name("NOTES.md").expect("notes"), &mut notes)
+        .expect("text");
+    assert!(notes.starts_with("# Notes\n\n## Files\n"), "{notes}");
+    assert!(
+        notes.contains("| stl/01_block_r1_x1.stl | 684 | `"),
+        "{notes}"
+    );
+}

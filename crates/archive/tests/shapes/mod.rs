@@ -134,6 +134,7 @@ pub fn input(meshes: &[Mesh]) -> BundleInput<'_> {
         report_html: b"<!doctype html><title>Report</title>\n",
         report_json: b"{\"format\":1}\n",
         license_text: None,
+        notes: None,
         extra: vec![ExtraFile {
             path: "decals/port side.svg".into(),
             bytes: b"<svg/>\n".to_vec(),
