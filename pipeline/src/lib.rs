@@ -5,6 +5,7 @@ mod check;
 mod day;
 mod disk;
 mod explain;
+mod git;
 mod machine;
 mod new;
 mod orient;

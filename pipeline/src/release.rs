@@ -77,11 +77,18 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
 /// Builds and writes the bundle; says where it lies.
 fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Result<String, String> {
     let mut extra = Vec::new();
-    for file in &proof.kit.files {
-        let bytes = disk::read_within(root, &file.path, MOST_BYTES)
-            .map_err(|e| format!("{}: {e:?}", file.path))?;
+    let shipped = proof.kit.references.iter().filter(|r| r.ship);
+    let paths = shipped
+        .map(|r| &r.mesh.path)
+        .chain(proof.kit.files.iter().map(|f| &f.path));
+    for path in paths {
+        if extra.iter().any(|e: &ExtraFile| e.path == *path) {
+            continue;
+        }
+        let bytes =
+            disk::read_within(root, path, MOST_BYTES).map_err(|e| format!("{path}: {e}"))?;
         extra.push(ExtraFile {
-            path: file.path.clone(),
+            path: path.clone(),
             bytes,
         });
     }
@@ -91,7 +98,7 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
     let stamp = stamp(args)?;
     let figures = draw::figures(proof);
-    let bytes = bundle::build(proof, &figures, extra, license.as_deref(), stamp)
+    let bytes = bundle::build(proof, &figures, extra, None, license.as_deref(), stamp)
         .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
     let name = format!("{}-{}.zip", kit.id, kit.revision);

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::{Level, Place};
+use crate::{Level, Place, Since};
 
 /// A part as a finding names it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -49,8 +49,8 @@ pub struct Finding {
     pub places: Vec<Place>,
     /// How many places there are in all.
     pub places_total: usize,
-    /// The revision that brought it, against the base; `None` without a base.
-    pub since: Option<String>,
+    /// Whether the base has it too; `None` without a base.
+    pub since: Option<Since>,
     /// The fault in one sentence.
     pub message: String,
     /// What to do about it, with numbers.

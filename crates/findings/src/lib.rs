@@ -7,10 +7,12 @@ mod finding;
 mod level;
 mod place;
 mod rule;
+mod since;
 mod verdict;
 
 pub use finding::{Finding, PartRef, Waived};
 pub use level::Level;
 pub use place::Place;
 pub use rule::{Rule, Worse};
+pub use since::Since;
 pub use verdict::{NotMeasured, PromiseVerdict, Verdict};

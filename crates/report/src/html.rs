@@ -212,7 +212,7 @@ fn card<'a>(checked: &Checked, f: &'a Finding, figures: &'a Figures) -> Card<'a>
                 note: &p.note,
             })
             .collect(),
-        since: f.since.as_deref(),
+        since: f.since.as_ref().map(|s| s.words.as_str()),
         fix: &f.fix,
         waived: f.waived.as_ref(),
         why: rule.map(|r| r.why),

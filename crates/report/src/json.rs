@@ -7,7 +7,7 @@ mod show;
 
 use std::collections::BTreeMap;
 
-use findings::{Finding, NotMeasured, PartRef, Waived};
+use findings::{Finding, NotMeasured, PartRef, Since, Waived};
 use kit::{Kit, Part};
 use measure::PartFacts;
 use measure::orientation::Orientations;
@@ -112,7 +112,7 @@ struct FindingOut<'a> {
     reading: &'a str,
     places: Vec<PlaceOut<'a>>,
     places_total: usize,
-    since: Option<&'a str>,
+    since: Option<&'a Since>,
     message: &'a str,
     fix: &'a str,
     waived: Option<&'a Waived>,
@@ -273,7 +273,7 @@ fn finding_out(f: &Finding) -> FindingOut<'_> {
             })
             .collect(),
         places_total: f.places_total,
-        since: f.since.as_deref(),
+        since: f.since.as_ref(),
         message: &f.message,
         fix: &f.fix,
         waived: f.waived.as_ref(),

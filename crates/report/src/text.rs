@@ -148,7 +148,7 @@ pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     } else {
         &f.reading
     };
-    let since = f.since.as_ref().map(|s| field("since", s, 1));
+    let since = f.since.as_ref().map(|s| field("since", &s.words, 1));
     let place = places(f).map(|p| field("place", &p, 1));
     // Six lines in all: head and `more` are taken, the rest is shared out, what to do first.
     let mut left = 4 - since.as_ref().map_or(0, Vec::len) - place.as_ref().map_or(0, Vec::len);

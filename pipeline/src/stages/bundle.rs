@@ -1,6 +1,6 @@
 //! Bundle: the release, only of a kit that is READY; built twice and compared byte by byte.
 
-use archive::bundle::{BundleInput, BundlePart, ExtraFile, bundle};
+use archive::bundle::{BundleInput, BundlePart, ExtraFile, Notes, bundle};
 use archive::cautions::Trigger;
 use archive::date::Stamp;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
@@ -35,6 +35,7 @@ pub fn build(
     proof: &Proof,
     figures: &Figures,
     extra: Vec<ExtraFile>,
+    notes: Option<Notes>,
     license_text: Option<&str>,
     stamp: Stamp,
 ) -> Result<Vec<u8>, ReleaseFault> {
@@ -69,6 +70,7 @@ pub fn build(
         report_json: json.as_bytes(),
         license_text,
         extra,
+        notes,
         stamp,
     };
     let first = bundle(&input)?;

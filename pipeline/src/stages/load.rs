@@ -48,7 +48,7 @@ impl Most {
     }
 
     /// The longest text format needs some 300 bytes a triangle.
-    fn bytes(self) -> u64 {
+    pub fn bytes(self) -> u64 {
         self.triangles as u64 * 320 + (1 << 20)
     }
 }

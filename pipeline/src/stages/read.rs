@@ -10,7 +10,7 @@ use crate::disk::{self, DiskFault};
 /// The manifest's name.
 pub const MANIFEST: &str = "kit.toml";
 /// A manifest is a text that somebody typed: more bytes than this are a mistake.
-const MOST_BYTES: u64 = 16 << 20;
+pub const MOST_BYTES: u64 = 16 << 20;
 
 /// A kit whose manifest has been checked.
 pub struct Opened {
