@@ -143,6 +143,18 @@ fn the_demo_kit_is_ready_without_a_false_note() {
     insta::assert_snapshot!("skerry-light", got.text);
 }
 
+/// Every revision could be published as it is; one warns of what the next mends.
+#[test]
+fn every_revision_of_a_kit_is_ready() {
+    let kits = kits_below(&root().join("kits/revisions"));
+    assert!(kits.len() >= 3);
+    for kit in kits {
+        let got = check(&kit);
+        assert_eq!(got.exit, 0, "{}: {}", name(&kit), got.text);
+        insta::assert_snapshot!(name(&kit).replace(['/', '.'], "_"), got.text);
+    }
+}
+
 #[test]
 fn no_line_is_wider_than_a_terminal_and_no_finding_longer_than_six() {
     for kit in kits_below(&root().join("kits")) {

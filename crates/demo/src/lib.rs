@@ -1,4 +1,5 @@
-//! Generates everything under kits/: the demo kit and the smallest kits that raise each rule.
+//! Generates everything under kits/: the demo kit, the smallest kits that raise each rule, and a chain of
+//! revisions of one kit.
 //!
 //! All of it is invented. The room must not know the rules, the limits or the disk: it returns paths and
 //! bytes, the same on every run; the small program `make-kits` writes them.
@@ -7,6 +8,7 @@ mod faulty;
 pub mod light;
 pub mod outline;
 mod proof;
+mod revisions;
 pub mod solid;
 pub mod surface;
 pub mod write;
@@ -42,6 +44,7 @@ pub enum DemoError {
 pub fn all() -> Result<Vec<KitFile>, DemoError> {
     let mut files = light::files()?;
     files.extend(faulty::files());
+    files.extend(revisions::files()?);
     files.sort();
     Ok(files)
 }

@@ -3,13 +3,13 @@
 //! Each part stands in a file of its group, in its own frame. The text of its manifest lies in
 //! `light/kit.toml`; the heights of its poses are proven against the parts by a test below.
 
-mod door;
+pub(crate) mod door;
 mod gallery;
 mod lamp;
-mod lantern;
+pub(crate) mod lantern;
 mod rock;
 mod stairs;
-mod tower;
+pub(crate) mod tower;
 
 use crate::solid::Solid;
 use crate::surface::Surface;
@@ -17,7 +17,10 @@ use crate::write::{obj, ply_ascii, stl, threemf};
 use crate::{DemoError, KitFile};
 
 /// The text of every mesh's header.
-const HEADER: &str = "skerry-light demo, invented";
+pub(crate) const HEADER: &str = "skerry-light demo, invented";
+
+/// Steps around the roof's seat and the ball in it.
+const ROUND: usize = 48;
 
 /// Every printed shape by its file's stem.
 fn parts() -> [(&'static str, Solid); 21] {
@@ -37,8 +40,8 @@ fn parts() -> [(&'static str, Solid); 21] {
         ("railing", door::railing()),
         ("lantern-frame", lantern::frame()),
         ("pane", lantern::pane()),
-        ("roof", lantern::roof()),
-        ("vent-ball", lantern::ball()),
+        ("roof", lantern::roof(ROUND)),
+        ("vent-ball", lantern::ball(ROUND)),
         ("lamp-base", lamp::base()),
         ("lamp-holder", lamp::holder()),
         ("lens", lamp::lens()),

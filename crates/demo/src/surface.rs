@@ -127,6 +127,34 @@ impl Surface {
             .sum()
     }
 
+    /// Moved by a vector whose coordinates lie on the grid.
+    pub(crate) fn moved(&self, by: [f64; 3]) -> Surface {
+        let move_one = |p: &[f32; 3]| [0, 1, 2].map(|k| (f64::from(p[k]) + by[k]) as f32);
+        Surface {
+            points: self.points.iter().map(move_one).collect(),
+            triangles: self.triangles.clone(),
+        }
+    }
+
+    /// The same faces with every edge halved: four triangles for each. A middle moves to the grid, so the surface
+    /// moves by half of it at most.
+    pub(crate) fn halved(&self) -> Surface {
+        let mut points: Vec<[f64; 3]> = self.points.iter().map(|p| p.map(f64::from)).collect();
+        let mut middles: BTreeMap<(u32, u32), u32> = BTreeMap::new();
+        let mut triangles = Vec::new();
+        for &[a, b, c] in &self.triangles {
+            let [ab, bc, ca] = [(a, b), (b, c), (c, a)].map(|(i, j)| {
+                *middles.entry((i.min(j), i.max(j))).or_insert_with(|| {
+                    let (p, q) = (points[i as usize], points[j as usize]);
+                    points.push([0, 1, 2].map(|k| 0.5 * (p[k] + q[k])));
+                    points.len() as u32 - 1
+                })
+            });
+            triangles.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
+        }
+        Surface::snapped(&points, &triangles)
+    }
+
     /// Least and greatest corner of the box around it.
     pub fn bounds(&self) -> ([f32; 3], [f32; 3]) {
         let mut min = [f32::INFINITY; 3];

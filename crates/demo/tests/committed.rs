@@ -34,7 +34,7 @@ fn the_committed_kits_are_what_the_generator_makes() {
     assert!(made == again, "two runs differ");
     let made: BTreeMap<String, Vec<u8>> = made.into_iter().collect();
     let mut committed = BTreeMap::new();
-    for folder in ["skerry-light", "faulty"] {
+    for folder in ["skerry-light", "faulty", "revisions"] {
         let folder = kits().join(folder);
         if folder.exists() {
             read(&folder, &mut committed);

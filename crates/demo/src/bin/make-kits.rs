@@ -6,7 +6,7 @@ use std::process::ExitCode;
 fn write() -> Result<usize, String> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../kits");
     let files = demo::all().map_err(|e| e.to_string())?;
-    for folder in ["skerry-light", "faulty"] {
+    for folder in ["skerry-light", "faulty", "revisions"] {
         let folder = root.join(folder);
         if folder.exists() {
             std::fs::remove_dir_all(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;

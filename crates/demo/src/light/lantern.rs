@@ -20,8 +20,8 @@ fn prism(apothem: f64, z0: f64, z1: f64) -> Solid {
     Solid::extruded(&[octagon(apothem)], z0, z1)
 }
 
-/// Drum, posts and the bosses for the inserts; it stands as it is printed.
-pub fn frame() -> Solid {
+/// Drum and posts without the bosses, with ventilators through four sides of the drum or without any.
+pub fn posts(ventilators: bool) -> Solid {
     let outside = Solid::lofted(&[
         (octagon(OUTER + 1.1), 0.0),
         (octagon(OUTER + 1.6), 0.5),
@@ -46,12 +46,20 @@ pub fn frame() -> Solid {
     for k in 0..8 {
         cut = cut.with(&gap.turned(k, 8));
     }
-    // Ventilators in the four sides without a boss; along -y, then turned to the diagonals.
-    let vent = Solid::extruded_along_y(&[cut_head(7.0, 4.2, 7.8, 2.0)], -40.0, -15.0).turned(1, 8);
-    for k in 0..4 {
-        cut = cut.with(&vent.turned(k, 4));
+    if ventilators {
+        // In the four sides without a boss; along -y, then turned to the diagonals.
+        let vent =
+            Solid::extruded_along_y(&[cut_head(7.0, 4.2, 7.8, 2.0)], -40.0, -15.0).turned(1, 8);
+        for k in 0..4 {
+            cut = cut.with(&vent.turned(k, 4));
+        }
     }
-    let mut body = outside.without(&cut);
+    outside.without(&cut)
+}
+
+/// Drum, posts and the bosses for the inserts; it stands as it is printed.
+pub fn frame() -> Solid {
+    let mut body = posts(true);
     let boss = Solid::extruded(
         &[rectangle([SCREW - 4.5, -4.5], [INNER + 1.5, 4.5])],
         0.0,
@@ -64,20 +72,27 @@ pub fn frame() -> Solid {
     body
 }
 
-/// A pane: 1.0 mm of clear plastic on a foot, with two glazing bars and a transom inside; it is printed
-/// standing. x is its width, +y the inside.
-pub fn pane() -> Solid {
+/// Height of a pane, and half the width of what shows of it between the posts, mm.
+pub const PANE_SIZE: [f64; 2] = [38.8, OPENING - 0.3];
+
+/// A pane without bars: 1.0 mm of clear plastic on a foot. x is its width, +y the inside.
+pub fn sheet() -> Solid {
     let width = OPENING + GROOVE - 0.25;
-    let height = 38.8;
+    let [height, half] = PANE_SIZE;
     let sheet = Solid::block([-width, -0.5, 0.0], [width, 0.5, height]);
-    let half = OPENING - 0.3;
     let foot = Solid::lofted(&[
         (rectangle([-half, -1.5], [half, 1.5]), 0.0),
         (rectangle([-half, -1.8], [half, 1.8]), 0.3),
         (rectangle([-half, -1.8], [half, 1.8]), 2.0),
         (rectangle([-half, -0.4], [half, 0.4]), 3.8),
     ]);
-    let mut all = sheet.with(&foot);
+    sheet.with(&foot)
+}
+
+/// A pane with two glazing bars and a transom inside; it is printed standing.
+pub fn pane() -> Solid {
+    let [height, half] = PANE_SIZE;
+    let mut all = sheet();
     for x in [-2.4, 2.4] {
         all = all.with(&Solid::block(
             [x - 0.6, 0.0, 1.0],
@@ -92,8 +107,8 @@ pub fn pane() -> Solid {
 /// How far the roof rises for each millimetre that it narrows; over 1, so that its corners print too.
 const PITCH: f64 = 1.1;
 
-/// The roof: a hollow pyramid that stands on its eaves, with a countersunk seat for the ball.
-pub fn roof() -> Solid {
+/// The roof: a hollow pyramid that stands on its eaves, with a countersunk seat for the ball of that many steps around.
+pub fn roof(steps: usize) -> Solid {
     let eaves = 31.0;
     let tip = 5.0;
     let outside = Solid::lofted(&[
@@ -110,7 +125,7 @@ pub fn roof() -> Solid {
             [5.9, 34.0],
             [0.0, 34.0],
         ],
-        48,
+        steps,
     ));
     let seat = OUTER + 0.25;
     let hollow = Solid::lofted(&[
@@ -127,13 +142,14 @@ pub fn roof() -> Solid {
             [5.2, 35.0],
             [0.0, 35.0],
         ],
-        48,
+        steps,
     );
     outside.without(&hollow).without(&vent)
 }
 
 /// The vent ball with its lightning rod; the plug below and the ball's underside rise at 45 degrees.
-pub fn ball() -> Solid {
+/// It has that many steps around.
+pub fn ball(steps: usize) -> Solid {
     let radius = 6.0;
     let middle = 15.0;
     let mut outline = vec![
@@ -158,5 +174,5 @@ pub fn ball() -> Solid {
         [0.8, middle + 16.6],
         [0.0, middle + 16.6],
     ]);
-    Solid::revolved(&outline, 48)
+    Solid::revolved(&outline, steps)
 }
