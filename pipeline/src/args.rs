@@ -241,6 +241,17 @@ pub enum FailOn {
     Block,
 }
 
+impl FailOn {
+    /// The level that is meant.
+    pub fn level(self) -> findings::Level {
+        match self {
+            FailOn::Note => findings::Level::Note,
+            FailOn::Warn => findings::Level::Warn,
+            FailOn::Block => findings::Level::Block,
+        }
+    }
+}
+
 /// Files a check writes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Emit {
@@ -250,6 +261,16 @@ pub enum Emit {
     Html,
     /// marks/PART.stl: arrows at the places, to lay beside the model in CAD
     Marks,
+    /// report.sarif: SARIF 2.1.0, each finding at its part's line of kit.toml
+    Sarif,
+    /// junit.xml: a suite a kit, a case a part and stage
+    Junit,
+    /// summary.md, appended to the file that GITHUB_STEP_SUMMARY names as well
+    Summary,
+    /// comment.md: a comment for a pull request, with a hidden line to find it again
+    Comment,
+    /// annotations.txt, printed to stdout as well: lines that a build server shows beside kit.toml
+    Annotations,
 }
 
 /// The command for completions and the manual page.

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use findings::Level;
 use report::TextStyle;
 
 use crate::args::{CheckArgs, Common, Emit, FailOn, Format};
@@ -10,6 +9,7 @@ use crate::outcome::Outcome;
 use crate::progress::Progress;
 use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
+use crate::stages::announce::{self, Step};
 use crate::stages::{read, report as write};
 use crate::stop::Stop;
 use crate::{color, day, moving, trace};
@@ -29,12 +29,13 @@ fn all(args: &CheckArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     };
     let several = folders.len() > 1;
     let mut outputs = Outputs::new(args.common.out.as_deref(), several);
+    let mut step = Step::of_this_process();
     let mut worst = Outcome::Ready;
     for folder in &folders {
         if let Some(stopped) = set_up.stop.asked() {
             return worst.worse(stopped);
         }
-        worst = worst.worse(one(args, set_up, folder, &mut outputs, said));
+        worst = worst.worse(one(args, set_up, folder, &mut outputs, &mut step, said));
     }
     worst
 }
@@ -102,6 +103,7 @@ fn one(
     set_up: &SetUp,
     folder: &Path,
     outputs: &mut Outputs,
+    step: &mut Step,
     said: &mut dyn Said,
 ) -> Outcome {
     let opened = match read::read(folder) {
@@ -140,11 +142,24 @@ fn one(
             outcome = outcome.worse(Outcome::Unfinished);
         }
     }
+    let ended = (args.fail_on.level(), outcome);
+    let annotations = match announce::announce(&proof, folder, &out, &args.emit, ended, step) {
+        Ok(annotations) => annotations,
+        Err(e) => {
+            said.fault(&e);
+            outcome = outcome.worse(Outcome::Unfinished);
+            String::new()
+        }
+    };
     if outcome == Outcome::Blocked && proof.verdict.ready {
         said.talk("READY, but --fail-on asks for more: this run ends with exit code 1");
     }
     let report = html.then(|| out.join("report.html"));
-    outcome.worse(tell(&proof, &args.common, report.as_deref(), said))
+    let told = tell(&proof, &args.common, report.as_deref(), said);
+    if args.common.format == Format::Human && !annotations.is_empty() {
+        said.data(&annotations);
+    }
+    outcome.worse(told)
 }
 
 /// Prints a proof in the form that was asked for; `report` is where the page lies.
@@ -179,17 +194,7 @@ pub fn verdict_of(proof: &Proof, fail_on: FailOn) -> Outcome {
     if proof.failed() {
         return Outcome::Unfinished;
     }
-    let least = match fail_on {
-        FailOn::Note => Level::Note,
-        FailOn::Warn => Level::Warn,
-        FailOn::Block => Level::Block,
-    };
-    let fails = proof
-        .verdict
-        .findings
-        .iter()
-        .any(|f| f.waived.is_none() && f.level >= least);
-    if fails || !proof.verdict.ready {
+    if proof.verdict.fails(fail_on.level()) {
         Outcome::Blocked
     } else {
         Outcome::Ready

@@ -162,6 +162,50 @@ pub fn exists(path: &Path) -> bool {
     path.symlink_metadata().is_ok()
 }
 
+/// Bytes of a file; 0 where there is none yet.
+///
+/// # Errors
+/// [`DiskFault`] with path and cause.
+pub fn length(path: &Path) -> Result<u64, DiskFault> {
+    match fs::metadata(path) {
+        Ok(about) => Ok(about.len()),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => Ok(0),
+        Err(e) => Err(fault(path, "cannot be read")(e)),
+    }
+}
+
+/// Adds bytes to the end of a file that belongs to somebody else; it is made where there is none.
+///
+/// # Errors
+/// [`DiskFault`] with path and cause.
+pub fn append(path: &Path, bytes: &[u8]) -> Result<(), DiskFault> {
+    fs::OpenOptions::new()
+        .create(true)
+        .append(true)
+        .open(path)
+        .and_then(|mut f| f.write_all(bytes).and_then(|()| f.flush()))
+        .map_err(fault(path, "cannot be written"))
+}
+
+/// Where a folder lies in the repository that holds it: empty or ending with a slash, forward slashes. Empty,
+/// too, where no folder above it is a repository, so that outputs do not depend on where a kit lies.
+///
+/// # Errors
+/// [`DiskFault`] with path and cause.
+pub fn place_in_repository(folder: &Path) -> Result<String, DiskFault> {
+    let real = folder
+        .canonicalize()
+        .map_err(fault(folder, "cannot be found"))?;
+    let Some(root) = real.ancestors().find(|a| exists(&a.join(".git"))) else {
+        return Ok(String::new());
+    };
+    let below = real.strip_prefix(root).unwrap_or(Path::new(""));
+    Ok(below
+        .components()
+        .map(|c| format!("{}/", c.as_os_str().to_string_lossy()))
+        .collect())
+}
+
 /// Whether the path is a folder.
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()

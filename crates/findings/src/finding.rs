@@ -62,6 +62,11 @@ pub struct Finding {
 impl Finding {
     /// Whether it stops a release.
     pub fn blocks(&self) -> bool {
-        self.level == Level::Block && self.waived.is_none()
+        self.fails(Level::Block)
+    }
+
+    /// Whether it fails a run that tolerates nothing from a level on: the level reached, and no waiver.
+    pub fn fails(&self, least: Level) -> bool {
+        self.level >= least && self.waived.is_none()
     }
 }

@@ -46,6 +46,12 @@ impl Verdict {
             .count()
     }
 
+    /// Whether a run fails that tolerates nothing from a level on; what blocks always fails. Exit codes and
+    /// every view ask this.
+    pub fn fails(&self, least: Level) -> bool {
+        !self.ready || self.findings.iter().any(|f| f.fails(least))
+    }
+
     /// The word of the verdict.
     pub fn word(&self) -> &'static str {
         if self.ready { "READY" } else { "BLOCKED" }

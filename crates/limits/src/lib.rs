@@ -14,6 +14,7 @@ pub mod loading;
 pub mod manifest;
 pub mod materials;
 pub mod orientation;
+pub mod platform;
 mod row;
 pub mod settings;
 pub mod show;
@@ -38,6 +39,7 @@ pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use orientation::{Orientation, orientation};
+pub use platform::{PlatformLimits, platform_limits};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use show::{Show, show};
@@ -65,6 +67,7 @@ pub fn tables() -> Vec<&'static Table> {
         manifest::table(),
         materials::table(),
         orientation::table(),
+        platform::table(),
         settings::table(),
         show::table(),
         single_line::table(),

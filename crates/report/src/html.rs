@@ -232,7 +232,7 @@ pub fn level_word(level: Level) -> &'static str {
 }
 
 /// A message with a capital letter and a full stop.
-fn sentence(message: &str) -> String {
+pub fn sentence(message: &str) -> String {
     let mut chars = message.chars();
     let Some(first) = chars.next() else {
         return String::new();

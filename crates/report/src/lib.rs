@@ -3,6 +3,7 @@
 //! Everything they say about a rule comes from the registry of crate `rules`; every number leaves through
 //! module `number`.
 
+pub mod ci;
 mod describe;
 mod explain;
 mod first;

@@ -1,5 +1,6 @@
 //! The stages, a file each, in the order of the data's flow.
 
+pub mod announce;
 pub mod base;
 pub mod bundle;
 pub mod draft;
