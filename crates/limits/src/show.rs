@@ -33,4 +33,30 @@ typed!(
     scar_area: "scar.area",
     /// Faces look down when their normals do by at least this cosine.
     scar_down: "scar.down",
+    /// A brim's scar that is shorter is none, mm.
+    brim_length: "brim.length",
+    /// Layers looked at for where their loops start.
+    start_layers: "loop-start.layers",
+    /// An edge that turns by so much hides a start, degrees.
+    start_corner: "loop-start.corner",
+    /// It does so within this length, mm.
+    start_within: "loop-start.within",
+    /// Shorter loops are left out, mm.
+    start_loop: "loop-start.loop",
+    /// So much of a loop out of sight is enough, mm.
+    start_hidden: "loop-start.hidden",
+    /// Lower seams are none, mm.
+    start_height: "loop-start.height",
+    /// A joint's line lies so far beyond the gap, mm.
+    joint_beyond: "joint.beyond",
+    /// The gap of a glued fit that declares none, mm.
+    joint_gap: "joint.gap",
+    /// Steps along a joint, mm.
+    joint_step: "joint.step",
+    /// The other part's face is flush within this, mm.
+    joint_flush: "joint.flush",
+    /// It faces alike by at least this cosine.
+    joint_alike: "joint.alike",
+    /// Shorter joint lines are none, mm.
+    joint_length: "joint.length",
 });

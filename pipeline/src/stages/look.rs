@@ -4,7 +4,7 @@
 use kit::{Kit, Part, Poses, Show};
 use measure::PartFacts;
 use measure::print::warp;
-use measure::show::{self, Cone, Copy, Scene, Which};
+use measure::show::{self, Cone, Copy, Scene, Which, outlines};
 
 use crate::stages::inspect::Inspected;
 
@@ -43,13 +43,19 @@ pub fn look(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], whole: 
                 Which::Along(&cones)
             }
         };
-        Some(show::measure(
-            &one.mesh,
-            edges,
-            &part.orientation.turn,
-            &which,
-            &asks,
-        ))
+        let turn = &part.orientation.turn;
+        let mut shown = show::measure(&one.mesh, edges, turn, &which, &asks);
+        if let Some(asks) = rules::show::outline_asks(kit, part) {
+            let _span = tracing::debug_span!("outlines").entered();
+            let on_show = outlines::Shown {
+                mesh: &one.mesh,
+                edges,
+                tree,
+                steps: &shown.steps,
+            };
+            (shown.brim, shown.starts) = outlines::measure(&on_show, turn, &asks);
+        }
+        Some(shown)
     });
     for (facts, shown) in facts.iter_mut().zip(shown) {
         match shown {

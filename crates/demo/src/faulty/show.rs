@@ -4,22 +4,38 @@ use super::shapes::{Facet, extruded};
 use super::{Faulty, Twins};
 
 pub(crate) const TWINS: &[Twins] = &[
+    ("show.brim-scar", brim_scar),
     ("show.facets", facets),
     ("show.layer-lines", layer_lines),
+    ("show.loop-start", loop_start),
     ("show.scar", scar),
 ];
 
-/// A drum with 32 or 128 sides.
-fn facets(raises: bool) -> Faulty {
-    let sides: u32 = if raises { 32 } else { 128 };
-    let radius = 30.0;
+/// A block with a brim, its sides on show; a chamfer keeps the burr back, or there is none.
+fn brim_scar(raises: bool) -> Faulty {
+    let c = if raises { 0.0 } else { 0.6 };
+    let mut outline = vec![[c, 0.0], [20.0 - c, 0.0], [20.0, 10.0], [0.0, 10.0]];
+    if !raises {
+        outline.insert(2, [20.0, c]);
+        outline.push([0.0, c]);
+    }
+    let sides = "show = [{ toward = [1, 0, 0], cone = 60 }, { toward = [-1, 0, 0], cone = 60 }]";
+    let kit = Faulty::new()
+        .brim()
+        .part_with("block", sides, &extruded(&[outline], 20.0));
+    if raises {
+        kit.notes("show.brim-scar", &["block"])
+    } else {
+        kit
+    }
+}
+
+/// A drum with so many sides, cut off flat at `back` of its radius.
+fn drum(sides: u32, radius: f64, back: f64) -> Vec<Facet> {
     let at = |k: u32, z: f32| {
         let a = std::f64::consts::TAU * f64::from(k % sides) / f64::from(sides);
-        [
-            (radius * libm::cos(a)) as f32,
-            (radius * libm::sin(a)) as f32,
-            z,
-        ]
+        let y = (radius * libm::sin(a)).min(back * radius);
+        [(radius * libm::cos(a)) as f32, y as f32, z]
     };
     let mut drum: Vec<Facet> = Vec::new();
     for k in 0..sides {
@@ -27,7 +43,25 @@ fn facets(raises: bool) -> Faulty {
         drum.extend([[a, b, c], [a, c, d]]);
         drum.extend([[[0.0, 0.0, 20.0], d, c], [[0.0; 3], b, a]]);
     }
-    let kit = Faulty::new().part_with("drum", "show = \"all\"", &drum);
+    drum
+}
+
+/// A drum on show all round, or one with a flat back whose edges stand out.
+fn loop_start(raises: bool) -> Faulty {
+    let back = if raises { 1.0 } else { 0.7 };
+    let kit = Faulty::new().part_with("drum", "show = \"all\"", &drum(96, 15.0, back));
+    if raises {
+        kit.notes("show.loop-start", &["drum"])
+    } else {
+        kit
+    }
+}
+
+/// A drum with 32 or 128 sides, its front on show.
+fn facets(raises: bool) -> Faulty {
+    let drum = drum(if raises { 32 } else { 128 }, 30.0, 1.0);
+    let front = "show = [{ toward = [0, -1, 0], cone = 80 }]";
+    let kit = Faulty::new().part_with("drum", front, &drum);
     if raises {
         kit.notes("show.facets", &["drum"])
     } else {

@@ -101,6 +101,36 @@ fn shells([z0, z1]: [f64; 2], plinth: bool) -> (Solid, Solid) {
     )
 }
 
+/// Width of the conductor and how far it stands out, mm.
+const CONDUCTOR: [f64; 2] = [2.0, 1.2];
+
+/// A strip up the side toward +x, as if a lightning conductor ran down the tower: the loops of its layers start along
+/// its edge, out of mind. `wall` is the outer wall as (radius, height) from below; a foot on the plate is bevelled.
+pub fn conductor(wall: &[[f64; 2]], foot: bool) -> Solid {
+    let [wide, deep] = CONDUCTOR;
+    let bevel = if foot { 0.4 } else { 0.0 };
+    let mut outline: Vec<[f64; 2]> = wall.iter().rev().map(|[r, z]| [r - 1.0, *z]).collect();
+    for (k, [r, z]) in wall.iter().enumerate() {
+        if k == 0 && foot {
+            outline.push([r + deep - bevel, *z]);
+            outline.push([r + deep, z + bevel]);
+        } else {
+            outline.push([r + deep, *z]);
+        }
+    }
+    Solid::extruded_along_y(&[outline], -wide / 2.0, wide / 2.0)
+}
+
+/// The conductor of a section, from its foot or out of its plinth up into its string course.
+fn conductor_of([z0, z1]: [f64; 2], plinth: bool) -> Solid {
+    let from = if plinth { 6.0 } else { 0.0 };
+    let wall: Vec<[f64; 2]> = bends(from, z1 - z0 - 3.0)
+        .into_iter()
+        .map(|z| [radius(z0 + z), z])
+        .collect();
+    conductor(&wall, !plinth)
+}
+
 /// A boss toward -y with a flat face, an opening and a rebate for the window frame:
 /// (what to add, what to cut). `z` is the foot of the frame in the section's own frame.
 fn window(face: f64, z: f64) -> (Solid, Solid) {
@@ -144,6 +174,7 @@ pub fn base() -> Solid {
     );
     outer
         .with(&porch)
+        .with(&conductor_of(BASE, true))
         .without(&inner)
         .without(&opening.with(&rebate))
 }
@@ -155,6 +186,7 @@ pub fn middle() -> Solid {
     outer
         .with(&boss)
         .with(&boss.turned(1, 2))
+        .with(&conductor_of(MIDDLE, false))
         .without(&inner)
         .without(&cut)
         .without(&cut.turned(1, 2))
@@ -167,6 +199,7 @@ pub fn upper() -> Solid {
     outer
         .with(&boss)
         .with(&boss.turned(1, 2))
+        .with(&conductor_of(UPPER, false))
         .without(&inner)
         .without(&cut)
         .without(&cut.turned(1, 2))

@@ -29,6 +29,7 @@ pub(super) fn tower_top() -> Solid {
         ],
         STEPS,
     )
+    .with(&tower::conductor(&[[outer, 0.0], [outer, 23.0]], true))
 }
 
 /// The gallery without brackets or screws; `gap` is left around the lip, mm a side.
@@ -50,7 +51,8 @@ pub(super) fn gallery(gap: f64) -> Solid {
             [0.0, 11.0],
         ],
         STEPS,
-    ));
+    ))
+    .with(&tower::conductor(&[[collar, 1.0], [collar, 11.0]], false));
     let mut cut = Solid::revolved(
         &[
             [0.0, -1.0],

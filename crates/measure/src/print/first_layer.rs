@@ -230,29 +230,41 @@ fn sharp_corners(layer: &Layer) -> usize {
 
 /// The length of an outline, and of that which lies at least `depth` within the material of `higher`.
 fn relieved(outline: &Outline, higher: &Layer, depth: f64) -> (f64, f64) {
+    let (mut rim, mut length) = (0.0, 0.0);
+    walk_rim(outline, higher, depth, STEP_MM, |_, long, relieved| {
+        rim += long;
+        length += if relieved { long } else { 0.0 };
+    });
+    (rim, length)
+}
+
+/// Walks along an outline in stretches of at most `step_mm`: tells the middle of each, its length, mm, and whether it
+/// lies at least `depth` within the material of `higher`.
+pub(crate) fn walk_rim(
+    outline: &Outline,
+    higher: &Layer,
+    depth: f64,
+    step_mm: f64,
+    mut tell: impl FnMut([f64; 2], f64, bool),
+) {
     let above = Outline::new(&higher.contours, Side::Material, depth);
     let (mut seen, mut near) = (Seen::default(), Vec::new());
-    let (mut rim, mut relieved) = (0.0, 0.0);
     for s in &outline.segments {
-        let parts = (s.length / STEP_MM).ceil().max(1.0);
+        let parts = (s.length / step_mm).ceil().max(1.0);
         let long = s.length / parts;
         for part in 0..parts as usize {
-            rim += long;
             let at = s.at((part as f64 + 0.5) * long);
-            let Some(probe) = Segment::new(at, s.at((part as f64 + 0.5) * long + 0.01 * long))
-            else {
-                continue;
-            };
-            above.near(&probe, depth, &mut seen, &mut near);
-            let clear = near
-                .iter()
-                .all(|&k| distance(at, &above.segments[k as usize]) >= depth);
-            if clear && higher.inside(at) {
-                relieved += long;
-            }
+            let probe = Segment::new(at, s.at((part as f64 + 0.5) * long + 0.01 * long));
+            let relieved = probe.is_some_and(|probe| {
+                above.near(&probe, depth, &mut seen, &mut near);
+                let clear = near
+                    .iter()
+                    .all(|&k| distance(at, &above.segments[k as usize]) >= depth);
+                clear && higher.inside(at)
+            });
+            tell(at, long, relieved);
         }
     }
-    (rim, relieved)
 }
 
 /// From a point to a segment, mm.

@@ -7,6 +7,8 @@
 //! It must not know limits; which faces count is said by the caller.
 
 pub mod facets;
+pub mod joint;
+pub mod outlines;
 mod regions;
 mod sampling;
 mod scene;
@@ -18,6 +20,8 @@ use mesh::{Edges, Mesh};
 use crate::size::Rotation;
 
 pub use facets::Faceted;
+pub use joint::JointLine;
+pub use outlines::{BrimScar, LoopStart};
 pub use regions::Region;
 pub use sampling::{Sample, samples};
 pub use scene::{Copy, Scene};
@@ -109,6 +113,12 @@ pub struct ShowFacts {
     pub coarse: Vec<Region>,
     /// Curves drawn with facets that can be seen.
     pub faceted: Vec<Faceted>,
+    /// Where a brim is torn off a show face; filled in once the part's layers were looked at.
+    pub brim: Option<BrimScar>,
+    /// Layers whose loops have no hidden place to start, the highest stretch first; filled in likewise.
+    pub starts: Vec<LoopStart>,
+    /// Where it meets parts that it is glued to on show faces; filled in once all parts were looked at.
+    pub joints: Vec<JointLine>,
     /// The places on show.
     pub places: Vec<Sample>,
     /// The step of each facet in mm, for those on show; below 0 for the others.
@@ -195,6 +205,9 @@ pub fn measure(
         sanding_step_mm: share_under(sanded, MOST),
         coarse,
         faceted: facets::faceted(mesh, edges, &steps, asks.smooth_deg, asks.sag_mm),
+        brim: None,
+        starts: Vec::new(),
+        joints: Vec::new(),
         places,
         steps,
     }

@@ -62,15 +62,30 @@ impl<'a> Copy<'a> {
         rotated(&self.turn, d)
     }
 
+    /// A place of the kit's frame in the part's own.
+    pub(super) fn back(&self, p: Vec3) -> Vec3 {
+        self.back_direction(sub(p, self.move_mm))
+    }
+
+    /// A direction of the kit's frame in the part's own: the inverse of a rotation is its transpose.
+    pub(super) fn back_direction(&self, d: Vec3) -> Vec3 {
+        [0, 1, 2].map(|k| (0..3).map(|row| self.turn[row][k] * d[row]).sum())
+    }
+
+    /// Whether the boxes of two copies come within `margin_mm` of each other.
+    pub(super) fn is_near(&self, other: &Copy, margin_mm: f64) -> bool {
+        let (a, b) = (&self.around, &other.around);
+        (0..3).all(|k| a.min[k] <= b.max[k] + margin_mm && b.min[k] <= a.max[k] + margin_mm)
+    }
+
     fn blocks(&self, origin: Vec3, direction: Vec3, far_mm: f64, skip: u32) -> bool {
         if !meets(&self.around, origin, direction) {
             return false;
         }
-        let back = |v: Vec3| [0, 1, 2].map(|k| (0..3).map(|row| self.turn[row][k] * v[row]).sum());
         self.tree
             .first_hit(
-                back(sub(origin, self.move_mm)),
-                back(direction),
+                self.back(origin),
+                self.back_direction(direction),
                 far_mm,
                 skip,
             )
