@@ -133,6 +133,23 @@ fn each(triangles: Vec<Triangle>, change: impl Fn([f32; 3]) -> [f32; 3]) -> Vec<
     triangles.into_iter().map(|t| t.map(&change)).collect()
 }
 
+/// The directions of a line that says what is on show, each changed.
+fn toward(line: &str, change: impl Fn([f64; 3]) -> [f64; 3]) -> String {
+    const KEY: &str = "toward = [";
+    let mut pieces = line.split(KEY);
+    let mut out = pieces.next().unwrap_or_default().to_string();
+    for piece in pieces {
+        let (numbers, rest) = piece.split_once(']').expect("a closed list");
+        let numbers: Vec<f64> = numbers
+            .split(',')
+            .map(|n| n.trim().parse().expect("a number"))
+            .collect();
+        let [x, y, z] = change([numbers[0], numbers[1], numbers[2]]);
+        out += &format!("{KEY}{x:.9}, {y:.9}, {z:.9}]{rest}");
+    }
+    out
+}
+
 #[test]
 fn moving_a_part_in_its_file() {
     holds(
@@ -155,7 +172,7 @@ fn a_quarter_turn_about_the_vertical() {
                 "up = \"+y\"" => "up = \"-x\"".to_string(),
                 "up = \"-x\"" => "up = \"-y\"".to_string(),
                 "up = \"-y\"" => "up = \"+x\"".to_string(),
-                other => other.to_string(),
+                other => toward(other, |[x, y, z]| [-y, x, z]),
             };
             text.lines().map(|line| turned(line) + "\n").collect()
         },
@@ -175,7 +192,7 @@ fn a_mirror_image() {
             let image = |line: &str| match line {
                 "up = \"+x\"" => "up = \"-x\"".to_string(),
                 "up = \"-x\"" => "up = \"+x\"".to_string(),
-                other => other.to_string(),
+                other => toward(other, |[x, y, z]| [-x, y, z]),
             };
             text.lines().map(|line| image(line) + "\n").collect()
         },
@@ -203,7 +220,9 @@ fn an_odd_turn_about_the_vertical() {
                     "up = \"-x\"" => [-c, -s],
                     "up = \"+y\"" => [-s, c],
                     "up = \"-y\"" => [s, -c],
-                    other => return other.to_string(),
+                    other => {
+                        return toward(other, |[x, y, z]| [c * x - s * y, s * x + c * y, z]);
+                    }
                 };
                 format!("up = [{x:.9}, {y:.9}, 0]")
             };
