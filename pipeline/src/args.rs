@@ -158,6 +158,9 @@ pub struct VerifyArgs {
     /// The bundle (.zip)
     #[arg(value_name = "BUNDLE")]
     pub bundle: PathBuf,
+    /// Write its files below this folder, once every one of them was found as released
+    #[arg(long, value_name = "DIR")]
+    pub unpack: Option<PathBuf>,
 }
 
 /// Arguments of `orient`.

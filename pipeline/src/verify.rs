@@ -1,4 +1,6 @@
-//! `verify`: a received bundle, by itself: every file, every header.
+//! `verify`: a received bundle, by itself: every file, every header; unpacked where that is asked for.
+
+use std::path::Path;
 
 use crate::args::VerifyArgs;
 use crate::disk;
@@ -27,7 +29,10 @@ pub fn run(args: &VerifyArgs, said: &mut dyn Said) -> Outcome {
                 args.bundle.display(),
                 entries.len()
             ));
-            Outcome::Ready
+            match &args.unpack {
+                Some(folder) => unpack(&bytes, folder, said),
+                None => Outcome::Ready,
+            }
         }
         Err(faults) => {
             for fault in &faults {
@@ -41,4 +46,29 @@ pub fn run(args: &VerifyArgs, said: &mut dyn Said) -> Outcome {
             Outcome::Blocked
         }
     }
+}
+
+/// Writes the files of a bundle that was found whole. Its names lead nowhere else: that was checked too.
+fn unpack(bundle: &[u8], folder: &Path, said: &mut dyn Said) -> Outcome {
+    let files = match archive::unpack(bundle) {
+        Ok(files) => files,
+        Err(faults) => {
+            for fault in &faults {
+                said.fault(&fault.to_string());
+            }
+            return Outcome::Blocked;
+        }
+    };
+    for (name, bytes) in &files {
+        if let Err(e) = disk::write(&folder.join(name), bytes) {
+            said.fault(&e.to_string());
+            return Outcome::Unfinished;
+        }
+    }
+    said.data(&format!(
+        "{} files are in {}",
+        files.len(),
+        folder.display()
+    ));
+    Outcome::Ready
 }

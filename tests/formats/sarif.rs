@@ -30,6 +30,12 @@ pub fn faults(log: &Value) -> Vec<String> {
             let tags = array(&rule["properties"]["tags"]);
             must(tags.len() <= 20, format!("{}: 20 tags", rule["id"]));
             must(tags.iter().all(text), format!("{}: tags", rule["id"]));
+            let each: std::collections::BTreeSet<String> =
+                tags.iter().map(ToString::to_string).collect();
+            must(
+                each.len() == tags.len(),
+                format!("{}: each tag once", rule["id"]),
+            );
         }
         for invocation in array(&run["invocations"]) {
             must(

@@ -30,4 +30,4 @@ pub use bundle::{BundleFault, BundleInput, bundle};
 pub use date::Stamp;
 pub use earlier::{Earlier, EarlierFault, earlier};
 pub use sha256::{Digest, sha256};
-pub use verify::{Entry, VerifyFault, verify};
+pub use verify::{Entry, VerifyFault, unpack, verify};

@@ -150,6 +150,22 @@ pub fn verify(file: &[u8]) -> Result<Vec<Entry>, Vec<VerifyFault>> {
     }
 }
 
+/// Checks a bundle and unpacks it: the contents of every file by its name, in the order of names.
+///
+/// # Errors
+/// Every fault found; nothing of a bundle with a fault is handed out.
+pub fn unpack(file: &[u8]) -> Result<BTreeMap<String, Vec<u8>>, Vec<VerifyFault>> {
+    verify(file)?;
+    Ok(zip::members(file)
+        .members
+        .iter()
+        .filter_map(|m| {
+            let bytes = contents(file, m, zip::MOST_UNPACKED_BYTES)?;
+            Some((m.facts.name.clone(), bytes))
+        })
+        .collect())
+}
+
 fn name_faults(members: &[ReadMember]) -> Vec<VerifyFault> {
     let mut faults = Vec::new();
     let mut taken = BTreeSet::new();

@@ -13,8 +13,6 @@ typed!(
     sarif_rules: "sarif-rules",
     /// Locations of a SARIF result that a host shows.
     sarif_locations_shown: "sarif-locations-shown",
-    /// Tags of a SARIF rule that a host shows.
-    sarif_tags_shown: "sarif-tags-shown",
     /// Annotations of one type that are shown of a step.
     annotations_type: "annotations-type",
     /// Annotations that are shown of a job.

@@ -1,0 +1,42 @@
+#!/usr/bin/env bash
+# Checks one kit: the verdict in the log, annotations beside kit.toml, the step's summary, every view in a folder.
+# In:  $1         the kit's folder
+#      KITPROOF   the program [kitproof]
+#      BASE       what the kit is compared with [none]
+#      FAIL_ON    the least level that fails the step: note, warn, block [block]
+#      NEW_ONLY   `true`: only what is new against the base counts
+#      OUT        where the views go [out, in the kit's folder]
+# Out: the exit code of kitproof; `verdict` and `out` in GITHUB_OUTPUT
+set -euo pipefail
+kit="${1:?the folder of a kit}"
+out="${OUT:-$kit/out}"
+
+arguments=(check "$kit" --out "$out" --progress never --fail-on "${FAIL_ON:-block}")
+arguments+=(--emit "json,html,marks,sarif,junit,summary,comment,annotations")
+if [ "${BASE:-none}" != none ]; then
+  arguments+=(--base "$BASE")
+fi
+if [ "${NEW_ONLY:-false}" = true ]; then
+  arguments+=(--new-only)
+fi
+
+# A log line that starts like a command is one, wherever it comes from; a kit's own words must not be. So commands
+# are off while the verdict is told, and the annotations, which kitproof escapes, are read from their file.
+rm -f "$out/annotations.txt"
+token="kitproof-$RANDOM$RANDOM$RANDOM$RANDOM"
+printf '::stop-commands::%s\n' "$token"
+code=0
+"${KITPROOF:-kitproof}" "${arguments[@]}" | sed '/^::/d' || code="${PIPESTATUS[0]}"
+printf '::%s::\n' "$token"
+if [ -f "$out/annotations.txt" ]; then
+  cat "$out/annotations.txt"
+fi
+
+if [ -n "${GITHUB_OUTPUT:-}" ]; then
+  verdict="NONE"
+  if [ -f "$out/report.json" ]; then
+    verdict="$(sed -n 's/^  "verdict": "\([A-Z]*\)",\{0,1\}$/\1/p' "$out/report.json")"
+  fi
+  printf 'verdict=%s\nout=%s\n' "$verdict" "$out" >>"$GITHUB_OUTPUT"
+fi
+exit "$code"
