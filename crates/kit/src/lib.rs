@@ -29,9 +29,10 @@ mod unit;
 mod written;
 
 pub use checked::{
-    Change, End, FileEntry, FileKind, From, Kit, LevelOverride, Machine, Material, MeshFile,
-    Mirror, Mode, Orientation, Origin, Part, Placement, Pose, Poses, Process, Promise, Reference,
-    Repeat, Settings, Show, ShowDirection, Supports, Waiver,
+    Change, ClassWord, End, FileEntry, FileKind, Fit, FitKind, From, Hole, HoleUse, Kit,
+    LevelOverride, Machine, Material, MeshFile, Mirror, Mode, Orientation, Origin, Part, Placement,
+    Pose, Poses, Process, Promise, Reference, Repeat, Settings, Show, ShowDirection, Supports,
+    Waiver,
 };
 pub use date::Date;
 pub use draft::{DraftPart, Guess, count_from_name, draft};

@@ -111,6 +111,9 @@ fn shape(shape: &'static Shape) -> Value {
         Shape::List(inner) => {
             json!({ "type": "array", "minItems": 1, "items": self::shape(inner) })
         }
+        Shape::OneOrList(inner) => json!({
+            "oneOf": [self::shape(inner), { "type": "array", "minItems": 1, "items": self::shape(inner) }]
+        }),
         Shape::WordOrTables(words, spec) => json!({
             "oneOf": [
                 one_word(words),

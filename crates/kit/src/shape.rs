@@ -166,6 +166,21 @@ impl Checker<'_, '_> {
                 }
                 _ => self.kind(key, value, "a list"),
             },
+            Shape::OneOrList(inner) => match value.get_ref() {
+                DeValue::Array(list) if list.is_empty() => {
+                    let trouble = Trouble::new(format!("`{key}` is an empty list"));
+                    self.faults
+                        .add(value.span(), trouble.help("leave the key out"));
+                }
+                DeValue::Array(list) => {
+                    if self.bounded(key, list.len(), value.span()) {
+                        for item in list.iter() {
+                            self.value(inner, key, item);
+                        }
+                    }
+                }
+                _ => self.value(inner, key, value),
+            },
             Shape::WordOrTables(words, spec) => match value.get_ref() {
                 DeValue::Array(list) => {
                     if self.sized(key, list.len(), value.span(), "show.directions") {

@@ -19,7 +19,7 @@ mod tests {
             panic!("{}", crate::render(&faults, template(), false));
         });
         assert_eq!(kit.parts.len(), 3);
-        assert!(kit.declared_unmeasured.is_empty());
+        assert_eq!(kit.declared_unmeasured, ["[[fit]]", "[[hole]]"]);
     }
 
     /// Every key that is not for later stands in the template, so that it documents all of them.

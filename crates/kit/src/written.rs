@@ -123,6 +123,14 @@ impl<'a> Entry<'a> {
             .collect()
     }
 
+    /// A text or a list of texts; what is no text is left out.
+    pub fn one_or_texts(&self, key: &str) -> Vec<At<&'a str>> {
+        match self.text(key) {
+            Some(one) => vec![one],
+            None => self.texts(key),
+        }
+    }
+
     pub fn table(&self, key: &str) -> Option<Entry<'a>> {
         let value = self.get(key)?;
         Some(Entry {

@@ -38,7 +38,7 @@ impl<'a> Builder<'a, '_> {
 
     /// The ids of some tables; a second use is a fault, also where only case tells two apart: on many
     /// systems their files would have one name.
-    fn unique(
+    pub(super) fn unique(
         &mut self,
         what: &str,
         entries: &[Entry<'a>],

@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::{Builder, Realm};
-use crate::checked::{Change, End, FileEntry, FileKind, MeshFile, Pose, Reference, Repeat, Waiver};
+use crate::checked::{
+    Change, ClassWord, End, FileEntry, FileKind, MeshFile, Pose, Reference, Repeat, Waiver,
+};
 use crate::faults::Trouble;
 use crate::revision::Revision;
 use crate::unit::Unit;
@@ -151,6 +153,11 @@ impl Builder<'_, '_> {
             changes.push(Change {
                 part: part.value.to_string(),
                 text: text.value.to_string(),
+                class: entry.text("class").and_then(|word| {
+                    ClassWord::ALL
+                        .into_iter()
+                        .find(|class| class.word() == word.value)
+                }),
                 line: self.line(&entry.span),
             });
         }

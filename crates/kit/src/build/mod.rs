@@ -4,6 +4,7 @@
 mod declared;
 mod entries;
 mod machine;
+mod meeting;
 mod part;
 mod resolve;
 
@@ -55,6 +56,7 @@ pub(crate) fn kit<'a>(file: &str, root: &Entry<'a>, faults: &mut Faults<'a>) -> 
     let files = builder.files();
     let waivers = builder.waivers();
     let changes = builder.changes();
+    let (fits, holes) = (builder.fits(), builder.holes());
     let levels = builder.levels(&builder.root.clone());
     let (declared_unmeasured, later) = later(root);
     if !builder.faults.is_empty() {
@@ -81,6 +83,8 @@ pub(crate) fn kit<'a>(file: &str, root: &Entry<'a>, faults: &mut Faults<'a>) -> 
         parts,
         placed,
         references,
+        fits,
+        holes,
         files,
         levels,
         waivers,
@@ -151,6 +155,9 @@ impl<'a> Ids<'a> {
     }
 }
 
+/// Tables that are read, and whose content nothing measures yet.
+const NOT_MEASURED: [&str; 2] = ["fit", "hole"];
+
 /// The tables and keys that nothing measures yet: their names, and what they hold.
 fn later(root: &Entry<'_>) -> (Vec<String>, BTreeMap<String, toml::Value>) {
     let mut names = Vec::new();
@@ -158,7 +165,7 @@ fn later(root: &Entry<'_>) -> (Vec<String>, BTreeMap<String, toml::Value>) {
     for key in ROOT
         .keys
         .iter()
-        .filter(|key| matches!(key.shape, Shape::Later))
+        .filter(|key| matches!(key.shape, Shape::Later) || NOT_MEASURED.contains(&key.name))
     {
         let Some(value) = root.free(key.name) else {
             continue;

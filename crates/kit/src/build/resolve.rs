@@ -150,6 +150,11 @@ impl<'a> Builder<'a, '_> {
             show,
             supports,
             min_wall_mm,
+            was: entry
+                .one_or_texts("was")
+                .into_iter()
+                .map(|id| id.value.to_string())
+                .collect(),
             levels: self.part_levels(entry, source),
             line: self.line(&entry.span),
             origins: origins.list,

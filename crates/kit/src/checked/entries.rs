@@ -127,6 +127,39 @@ impl Waiver {
     }
 }
 
+/// What a designer says of reprinting a changed part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ClassWord {
+    /// The old part does not serve any more.
+    Required,
+    /// The new part is better.
+    Recommended,
+    /// Either serves.
+    Optional,
+    /// Nothing that a builder would notice.
+    Same,
+}
+
+impl ClassWord {
+    /// Every word.
+    pub const ALL: [ClassWord; 4] = [
+        ClassWord::Required,
+        ClassWord::Recommended,
+        ClassWord::Optional,
+        ClassWord::Same,
+    ];
+
+    /// The word in a manifest.
+    pub fn word(self) -> &'static str {
+        match self {
+            ClassWord::Required => "required",
+            ClassWord::Recommended => "recommended",
+            ClassWord::Optional => "optional",
+            ClassWord::Same => "same",
+        }
+    }
+}
+
 /// A line for a changed part.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Change {
@@ -134,6 +167,8 @@ pub struct Change {
     pub part: String,
     /// What changed.
     pub text: String,
+    /// The designer's word on reprinting it, in the place of what is computed.
+    pub class: Option<ClassWord>,
     /// Line of the header in the manifest, from 1.
     pub line: usize,
 }

@@ -3,6 +3,7 @@
 
 mod entries;
 mod material;
+mod meeting;
 mod part;
 mod pose;
 mod promise;
@@ -10,8 +11,9 @@ mod settings;
 
 use std::collections::BTreeMap;
 
-pub use entries::{Change, End, FileEntry, FileKind, LevelOverride, Reference, Waiver};
+pub use entries::{Change, ClassWord, End, FileEntry, FileKind, LevelOverride, Reference, Waiver};
 pub use material::{Material, Process};
+pub use meeting::{Fit, FitKind, Hole, HoleUse};
 pub use part::{From, MeshFile, Mirror, Orientation, Origin, Part, Show, ShowDirection};
 pub use pose::{Placement, Pose, Repeat};
 pub use promise::{Machine, Promise, Supports};
@@ -62,6 +64,10 @@ pub struct Kit {
     pub placed: Vec<Pose>,
     /// Bodies that are not printed.
     pub references: Vec<Reference>,
+    /// How parts meet.
+    pub fits: Vec<Fit>,
+    /// Holes and what goes in.
+    pub holes: Vec<Hole>,
     /// Other files of the release.
     pub files: Vec<FileEntry>,
     /// Levels set for the whole kit.

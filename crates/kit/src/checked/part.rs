@@ -137,6 +137,8 @@ pub struct Part {
     pub supports: Option<Supports>,
     /// Thickness under which a thin wall blocks, mm.
     pub min_wall_mm: Option<f64>,
+    /// What it was called in earlier revisions.
+    pub was: Vec<String>,
     /// Levels set for this part.
     pub levels: Vec<LevelOverride>,
     /// Line of the part's header in the manifest, from 1.

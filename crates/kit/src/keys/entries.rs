@@ -191,6 +191,31 @@ pub(crate) static CHANGE: Spec = Spec {
     keys: &[
         need("part", Shape::Ref("part"), "Id of the part"),
         need("text", Shape::Text, "What changed"),
+        may(
+            "class",
+            Shape::OneWord(CHANGE_CLASSES),
+            "Overrules what is computed of reprinting the part; the notes say so",
+        )
+        .or(&["reprint"]),
     ],
     demands: &[],
 };
+
+const CHANGE_CLASSES: &[Word] = &[
+    Word {
+        word: "required",
+        doc: "the old part does not serve any more",
+    },
+    Word {
+        word: "recommended",
+        doc: "the new part is better",
+    },
+    Word {
+        word: "optional",
+        doc: "either serves",
+    },
+    Word {
+        word: "same",
+        doc: "nothing that a builder would notice",
+    },
+];

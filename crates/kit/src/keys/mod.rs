@@ -3,6 +3,7 @@
 
 mod entries;
 mod machine;
+mod meeting;
 mod part;
 mod root;
 
@@ -109,6 +110,8 @@ pub(crate) enum Shape {
     Scale,
     /// A list of one kind, not empty.
     List(&'static Shape),
+    /// One of a kind, or a list of them, not empty.
+    OneOrList(&'static Shape),
     /// A word, or a list of tables.
     WordOrTables(&'static [Word], &'static Spec),
     /// A table.

@@ -27,6 +27,7 @@ pub(crate) static PART: Spec = Spec {
         may("show", Shape::WordOrTables(SHOW, &SHOW_DIRECTION), "Faces on show: a word, or directions with a cone; default visible"),
         may("supports", Shape::OneWord(SUPPORTS), "Tightens the promises' supports; default: the promises' own").or(&["support"]),
         may("min-wall", Shape::Number("part.min-wall"), "Thickness under which a thin wall blocks, mm").or(&["least-wall"]),
+        may("was", Shape::OneOrList(&Shape::Id), "What it was called in earlier revisions of the kit: an id or a list of them").or(&["formerly", "renamed-from"]),
         may("coat", Shape::Later, "Coats of paint that close a gap"),
         may("body", Shape::Later, "Bodies inside one mesh: what each is for"),
         may("rules", Shape::Levels, "Levels of rules for this part: rules.\"wall.thin\" = \"off\"").or(&["rule"]),

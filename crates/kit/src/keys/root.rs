@@ -2,6 +2,7 @@
 
 use super::entries::{CHANGE, FILE, POSE, REFERENCE, WAIVER};
 use super::machine::{MATERIAL, PROMISE, SETTINGS};
+use super::meeting::{FIT, HOLE};
 use super::part::PART;
 use super::{Key, Shape, Spec, UNITS, Word, may, need};
 
@@ -20,10 +21,10 @@ pub(crate) static ROOT: Spec = Spec {
         need("part", Shape::Tables(&PART), "One printed piece").or(&["parts", "piece", "model"]),
         may("pose", Shape::Tables(&POSE), "Where a copy of a part sits in the assembled kit").or(&["poses", "placement"]),
         may("reference", Shape::Tables(&REFERENCE), "A body that is not printed: a scan, a motor, a lamp; it may be an open mesh").or(&["references"]),
-        may("fit", Shape::Later, "How two parts meet"),
+        may("fit", Shape::Tables(&FIT), "How two parts meet").or(&["fits"]),
         may("motion", Shape::Later, "How parts move"),
         may("hardware", Shape::Later, "Screws, nuts, inserts and bought pieces"),
-        may("hole", Shape::Later, "What a hole takes"),
+        may("hole", Shape::Tables(&HOLE), "What a hole takes").or(&["holes"]),
         may("choice", Shape::Later, "Variants of the kit"),
         may("dimensions", Shape::Later, "True sizes of the assembled kit that must hold"),
         may("step", Shape::Later, "The build guide, in order"),
