@@ -210,7 +210,7 @@ mesh = \"a.stl\"
 coat = 2
 [[part.body]]
 role = \"inlay\"
-[[fit]]
+[[motion]]
 id = \"f\"
 [dimensions]
 height = 10
@@ -219,9 +219,52 @@ anything = [1, { a = 2027-01-31 }]
 ");
     assert_eq!(
         kit.declared_unmeasured,
-        ["[[fit]]", "[dimensions]", "part.body", "part.coat"]
+        ["[[motion]]", "[dimensions]", "part.body", "part.coat"]
     );
     assert_eq!(kit.later["dimensions"]["height"].as_integer(), Some(10));
     assert_eq!(kit.later["part.coat"]["a"].as_integer(), Some(2));
     assert!(kit.extra.is_some());
+}
+
+#[test]
+fn how_parts_meet_is_read() {
+    let kit = kit("
+[[part]]
+id = \"a\"
+mesh = \"a.stl\"
+was = \"lid\"
+[[part]]
+id = \"b\"
+mesh = \"b.stl\"
+was = [\"box\", \"case\"]
+[[fit]]
+id = \"a-on-b\"
+parts = [\"a\", \"b\"]
+kind = \"press\"
+gap = [-0.1, 0]
+insert = \"-z\"
+[[hole]]
+part = \"a\"
+at = [1, 2, 3]
+axis = [0, 0, 4]
+takes = \"M3\"
+use = \"insert\"
+[[change]]
+part = \"a\"
+text = \"Wider\"
+class = \"required\"
+");
+    assert_eq!(kit.parts[0].was, ["lid"]);
+    assert_eq!(kit.parts[1].was, ["box", "case"]);
+    let fit = &kit.fits[0];
+    assert_eq!(
+        (fit.kind, fit.gap_mm),
+        (kit::FitKind::Press, Some([-0.1, 0.0]))
+    );
+    assert_eq!(fit.insert, Some([0.0, 0.0, -1.0]));
+    let hole = &kit.holes[0];
+    assert_eq!((hole.at, hole.axis), ([1.0, 2.0, 3.0], [0.0, 0.0, 1.0]));
+    assert_eq!(hole.purpose, Some(kit::HoleUse::Insert));
+    assert_eq!(kit.changes[0].class, Some(kit::ClassWord::Required));
+    assert_eq!(kit.declared_unmeasured, ["[[fit]]", "[[hole]]"]);
 }
