@@ -114,7 +114,8 @@ def files(paths, program):
               " ".join(f"{s:.3f}" for s in seconds), "|", int(rows[:, 3].sum()), flush=True)
 
 
-if sys.argv[1] == "made":
-    made(sys.argv[2])
-else:
-    files(sys.argv[1:-1], sys.argv[-1])
+if __name__ == "__main__":
+    if sys.argv[1] == "made":
+        made(sys.argv[2])
+    else:
+        files(sys.argv[1:-1], sys.argv[-1])

@@ -3,6 +3,7 @@
 
 mod volume;
 
+pub mod beyond;
 pub mod contour;
 pub(crate) mod inside;
 pub mod join;
