@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use findings::{Finding, Level, PartRef, PromiseVerdict, Verdict, Waived, Worse};
+use findings::{Finding, Level, PartRef, Verdict, Waived, Worse};
 use kit::{End, Kit, LevelOverride, Waiver};
 
 use crate::registry::{Judge, RULES};
@@ -22,23 +22,8 @@ pub fn judge(case: &Case) -> Verdict {
     }
     order(case.kit, &mut findings);
     name(&mut findings);
-    let promises = case
-        .kit
-        .promises
-        .iter()
-        .map(|p| PromiseVerdict {
-            id: p.id.clone(),
-            ready: !findings
-                .iter()
-                .any(|f| f.blocks() && (f.promises.is_empty() || f.promises.contains(&p.id))),
-        })
-        .collect();
-    Verdict {
-        ready: !findings.iter().any(Finding::blocks),
-        promises,
-        findings,
-        not_measured: crate::unmeasured::list(case),
-    }
+    let promises = case.kit.promises.iter().map(|p| p.id.clone());
+    Verdict::of(promises, findings, crate::unmeasured::list(case))
 }
 
 /// What one rule finds on a kit, before levels and waivers; each departure of a part names it.

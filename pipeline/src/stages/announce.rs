@@ -68,8 +68,10 @@ pub fn announce(
         files: &files,
         whole_list: if emit.contains(&Emit::Html) {
             "report.html"
-        } else {
+        } else if emit.contains(&Emit::Json) {
             "report.json"
+        } else {
+            "the text of kitproof check -v"
         },
     };
     let mut faults: Vec<String> = Vec::new();

@@ -3,7 +3,7 @@
 use crate::wrap::cut;
 
 /// Characters that mean something in Markdown or in the HTML within it.
-const MARKUP: &str = "\\`*_{}[]<>()#+!|~$&";
+const MARKUP: &str = "\\`*_[]#|~$";
 
 /// A text on one line, markup escaped, at most `most` characters before that.
 pub fn line(text: &str, most: usize) -> String {
@@ -37,7 +37,7 @@ mod tests {
         assert_eq!(line("a | b\nc", 100), "a \\| b c");
         assert_eq!(
             line("<!-- x --> @all `y`", 100),
-            "&lt;\\!-- x --&gt; @\u{200b}all \\`y\\`"
+            "&lt;!-- x --&gt; @\u{200b}all \\`y\\`"
         );
         assert_eq!(line("abcdef", 4), "abc\u{2026}");
     }

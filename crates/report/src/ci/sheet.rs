@@ -82,7 +82,7 @@ impl Sheet {
             )
         } else {
             format!(
-                "\nPlaces, pictures and every measure are in `{}`.\n",
+                "\nEvery place and every measure is in `{}`.\n",
                 line(whole_list, 100)
             )
         };
