@@ -17,6 +17,7 @@ const EDGES: &[(&str, &[&str])] = &[
     ("layers", &["mesh", "parallel"]),
     ("kit", &["limits", "findings"]),
     ("measure", &["layers", "mesh", "parallel"]),
+    ("revisions", &["mesh", "parallel"]),
     ("rules", &["findings", "kit", "limits", "measure", "mesh"]),
     ("picture", &["findings", "layers", "mesh", "parallel"]),
     (

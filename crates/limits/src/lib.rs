@@ -14,6 +14,7 @@ pub mod loading;
 pub mod manifest;
 pub mod materials;
 pub mod orientation;
+pub mod revisions;
 pub mod platform;
 mod row;
 pub mod settings;
@@ -39,6 +40,7 @@ pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use orientation::{Orientation, orientation};
+pub use revisions::{Revisions, revisions};
 pub use platform::{PlatformLimits, platform_limits};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
@@ -67,6 +69,7 @@ pub fn tables() -> Vec<&'static Table> {
         manifest::table(),
         materials::table(),
         orientation::table(),
+        revisions::table(),
         platform::table(),
         settings::table(),
         show::table(),

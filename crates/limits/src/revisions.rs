@@ -1,0 +1,28 @@
+//! When a part is the same as before, when a change of it touches a fit, and what a caliper shows.
+
+use crate::typed::typed;
+
+typed!(
+    /// Limits of the comparison of two revisions.
+    Revisions, revisions, "revisions.toml", {
+    /// Surfaces no farther apart are the same, mm.
+    same: "compare.same",
+    /// Larger facets are sampled between their corners, mm.
+    sample: "compare.sample",
+    /// Moved places closer than this are one region, mm.
+    region_gap: "compare.region-gap",
+    /// Regions listed a part, at most.
+    regions: "compare.regions",
+    /// A face this near to a posed neighbour faces it, mm.
+    fit_reach: "fit.reach",
+    /// A move by more than this share of a fit's gap range asks for a reprint.
+    fit_share: "fit.share",
+    /// The same where no gap is declared, mm.
+    fit_move: "fit.move",
+    /// A difference that a caliper shows between two prints, mm.
+    caliper_least: "caliper.least",
+    /// A deeper change of a face that mates with nothing is worth an optional reprint, mm.
+    visible: "reprint.visible",
+    /// A measure is worse than its sign-off beyond this share of it.
+    regression_share: "regression.share",
+});
