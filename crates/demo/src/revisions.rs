@@ -154,8 +154,7 @@ fn parts(revision: Revision) -> Result<Vec<Part>, DemoError> {
     if revision != Third {
         let (id, was) = match revision {
             First => ("railing-jig", ""),
-            // Awaits the key `was`.
-            _ => ("setting-jig", ""),
+            _ => ("setting-jig", "was = \"railing-jig\"\n"),
         };
         parts.push(Part {
             id,

@@ -77,6 +77,7 @@ pub static RULES: &[&Entry] = &[
     &crate::reference::unreadable::ENTRY,
     &crate::show::brim_scar::ENTRY,
     &crate::show::facets::ENTRY,
+    &crate::show::joint_line::ENTRY,
     &crate::show::layer_lines::ENTRY,
     &crate::show::loop_start::ENTRY,
     &crate::show::scar::ENTRY,

@@ -1,10 +1,10 @@
 //! Look: what is only known once all parts of a kit are measured: what is seen of each in the assembled kit, and
 //! which of them is most inclined to lift.
 
-use kit::{Kit, Part, Poses, Show};
+use kit::{FitKind, Kit, Part, Poses, Show};
 use measure::PartFacts;
 use measure::print::warp;
-use measure::show::{self, Cone, Copy, Scene, Which, outlines};
+use measure::show::{self, Basis, Cone, Copy, Scene, ShowFacts, Which, joint, outlines};
 
 use crate::stages::inspect::Inspected;
 
@@ -12,7 +12,7 @@ use crate::stages::inspect::Inspected;
 pub fn look(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], whole: bool) {
     let _span = tracing::info_span!("look").entered();
     warp::rank(facts, rules::warp::least_height_mm());
-    let scene = Scene::new(copies(kit, inspected));
+    let scene = Scene::new(copies(kit, inspected)).standing();
     let shown = parallel::map_caught(inspected, |i, one| {
         let part = &kit.parts[i];
         let _span = tracing::debug_span!("show", part = part.id.as_str()).entered();
@@ -61,6 +61,44 @@ pub fn look(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], whole: 
         match shown {
             Ok(shown) => facts.show = shown,
             Err(panicked) => facts.panicked = Some(panicked.to_string()),
+        }
+    }
+    if whole {
+        joints(kit, inspected, facts, &scene);
+    }
+}
+
+/// Where parts of glued fits meet on show faces: told on the first part of each fit.
+fn joints(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], scene: &Scene) {
+    let _span = tracing::debug_span!("joints").entered();
+    let number = |id: &str| kit.parts.iter().position(|p| p.id == id);
+    for fit in kit.fits.iter().filter(|f| f.kind == FitKind::Glued) {
+        let [Some(first), Some(second)] = [0, 1].map(|k| number(&fit.parts[k])) else {
+            continue;
+        };
+        let side = |i: usize| {
+            let shown: &ShowFacts = facts[i].show.as_ref()?;
+            Some(joint::Side {
+                part: i,
+                mesh: &inspected[i].mesh,
+                tree: inspected[i].tree.as_ref()?,
+                steps: &shown.steps,
+                sighted: shown.basis == Basis::Assembled,
+            })
+            .filter(|_| shown.basis != Basis::Alone)
+        };
+        let (Some(one), Some(other)) = (side(first), side(second)) else {
+            continue;
+        };
+        let asks = rules::show::joint_asks(fit);
+        let line = parallel::caught(|| joint::line(scene, &one, &other, &asks));
+        match (line, &mut facts[first]) {
+            (Ok(line), facts) => {
+                if let Some(shown) = &mut facts.show {
+                    shown.joints.extend(line);
+                }
+            }
+            (Err(panicked), facts) => facts.panicked = Some(panicked.to_string()),
         }
     }
 }

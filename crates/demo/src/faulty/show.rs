@@ -1,11 +1,12 @@
 //! Faces on show that print with terraces, flats or a rough underside.
 
-use super::shapes::{Facet, extruded};
+use super::shapes::{Facet, cuboid, extruded};
 use super::{Faulty, Twins};
 
 pub(crate) const TWINS: &[Twins] = &[
     ("show.brim-scar", brim_scar),
     ("show.facets", facets),
+    ("show.joint-line", joint_line),
     ("show.layer-lines", layer_lines),
     ("show.loop-start", loop_start),
     ("show.scar", scar),
@@ -64,6 +65,24 @@ fn facets(raises: bool) -> Faulty {
     let kit = Faulty::new().part_with("drum", front, &drum);
     if raises {
         kit.notes("show.facets", &["drum"])
+    } else {
+        kit
+    }
+}
+
+/// Two blocks glued end to end, both as wide and as high, or one larger all round: then the joint lies in a corner.
+fn joint_line(raises: bool) -> Faulty {
+    let over = if raises { 0.0 } else { 2.0 };
+    let (low, high) = ([20.1, -over, -over], [40.0, 20.0 + over, 20.0 + over]);
+    let kit = Faulty::new()
+        .part_with("head", "show = \"all\"", &cuboid([0.0; 3], [20.0; 3]))
+        .part_with("tail", "show = \"all\"", &cuboid(low, high))
+        .toml("[[pose]]\npart = \"head\"")
+        .toml("[[pose]]\npart = \"tail\"")
+        .toml("[[fit]]\nid = \"ends\"\nparts = [\"head\", \"tail\"]\nkind = \"glued\"\ngap = [0.05, 0.15]")
+        .notes("kit.unmeasured", &[]);
+    if raises {
+        kit.notes("show.joint-line", &["head"])
     } else {
         kit
     }

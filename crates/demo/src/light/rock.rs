@@ -1,5 +1,6 @@
 //! The rock: two halves that are glued on the plane x = 0, with keys whose flanks stand at 45 degrees,
-//! so that neither key nor socket needs support. The skerry grows narrower with height at every bearing.
+//! so that neither key nor socket needs support. The skerry grows narrower with height at every bearing, and a cleft
+//! runs up both sides and over the top where the halves meet: the joint lies at its bottom, out of mind.
 
 use crate::outline::{Outline, circle, direction, gable, rectangle};
 use crate::solid::Solid;
@@ -11,6 +12,8 @@ pub const TOP: f64 = 36.0;
 /// Gap of each half to the joint plane, mm: room for glue.
 const GLUE: f64 = 0.05;
 const BEARINGS: usize = 32;
+/// Depth of the cleft and half its width, mm.
+const CLEFT: f64 = 1.2;
 /// Half the side of a key at the joint, its height, and how much it narrows a millimetre of height.
 const KEY: [f64; 3] = [7.0, 5.0, 1.04];
 
@@ -56,9 +59,18 @@ fn skerry() -> Solid {
             }
         }
         let ring = (0..BEARINGS)
-            .map(|k| {
-                let [c, s] = direction(k, BEARINGS);
-                [radii[k] * c, radii[k] * s]
+            .flat_map(|k| {
+                let ([c, s], r) = (direction(k, BEARINGS), radii[k]);
+                if k % 16 == 8 {
+                    // On the joint plane: toward +y or -y.
+                    vec![
+                        [s * CLEFT, s * r],
+                        [0.0, s * (r - CLEFT)],
+                        [-s * CLEFT, s * r],
+                    ]
+                } else {
+                    vec![[r * c, r * s]]
+                }
             })
             .collect();
         rings.push((ring, z));
@@ -78,7 +90,20 @@ fn skerry() -> Solid {
     );
     let shaft = Solid::extruded(&[circle([0.0; 2], 6.0, 32)], -1.0, TOP + 5.0);
     let channel = Solid::extruded_along_y(&[gable(6.0, -1.0, 4.0, 1.0)], 0.0, 100.0);
-    let mut whole = rock.with(&ring).without(&shaft).without(&channel);
+    // The cleft over the top, beside the tower's foot and the porch.
+    let over = vec![
+        [-CLEFT - 0.5, TOP + 0.5],
+        [0.0, TOP - CLEFT],
+        [CLEFT + 0.5, TOP + 0.5],
+    ];
+    let front = Solid::extruded_along_y(&[over.clone()], -100.0, -45.0);
+    let back = Solid::extruded_along_y(&[over], 45.0, 100.0);
+    let mut whole = rock
+        .with(&ring)
+        .without(&shaft)
+        .without(&channel)
+        .without(&front)
+        .without(&back);
     for x in [-8.0, 8.0] {
         whole = whole.with(&peg(x));
     }

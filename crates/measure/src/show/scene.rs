@@ -98,14 +98,36 @@ impl<'a> Copy<'a> {
 pub struct Scene<'a> {
     copies: Vec<Copy<'a>>,
     far_mm: f64,
+    /// The box around all copies, where the scene stands on a table.
+    table: Option<Bounds>,
 }
+
+/// A face is level by this cosine, and the kit's foot reaches so far up, mm.
+const LEVEL: f64 = 0.999;
+const FOOT_MM: f64 = 0.1;
 
 impl<'a> Scene<'a> {
     /// A scene of copies.
     pub fn new(copies: Vec<Copy<'a>>) -> Scene<'a> {
         let ends = copies.iter().flat_map(|c| [c.around.min, c.around.max]);
         let far_mm = Bounds::of(ends).map_or(0.0, |b| 2.0 * b.diagonal() + 1.0);
-        Scene { copies, far_mm }
+        Scene {
+            copies,
+            far_mm,
+            table: None,
+        }
+    }
+
+    /// The same scene on a table: the level faces that it stands on are not seen, and nothing is seen from below
+    /// through the table under it.
+    #[must_use]
+    pub fn standing(mut self) -> Scene<'a> {
+        let ends = self
+            .copies
+            .iter()
+            .flat_map(|c| [c.around.min, c.around.max]);
+        self.table = Bounds::of(ends);
+        self
     }
 
     /// Numbers of the copies of a part.
@@ -113,6 +135,24 @@ impl<'a> Scene<'a> {
         (0..self.copies.len())
             .filter(|&c| self.copies[c].part == part)
             .collect()
+    }
+
+    /// Whether a place that looks straight down is one that the kit stands on; kit's frame.
+    pub(super) fn stands_on(&self, at: Vec3, normal: Vec3) -> bool {
+        let on_it = |b: Bounds| at[2] <= b.min[2] + FOOT_MM;
+        normal[2] < -LEVEL && self.table.is_some_and(on_it)
+    }
+
+    /// Whether a ray meets the table within the box that stands on it.
+    fn under(&self, origin: Vec3, direction: Vec3) -> bool {
+        self.table.is_some_and(|b| {
+            let t = (b.min[2] - origin[2]) / direction[2];
+            let within = |k: usize| {
+                let x = origin[k] + t * direction[k];
+                b.min[k] <= x && x <= b.max[k]
+            };
+            direction[2] < 0.0 && t >= 0.0 && within(0) && within(1)
+        })
     }
 
     pub(super) fn copy(&self, copy: usize) -> &Copy<'a> {
@@ -126,7 +166,9 @@ impl<'a> Scene<'a> {
             let skip = if c == own.0 { own.1 } else { NONE };
             self.copies[c].blocks(origin, direction, self.far_mm, skip)
         };
-        !of(own.0) && !(0..self.copies.len()).any(|c| c != own.0 && of(c))
+        !self.under(origin, direction)
+            && !of(own.0)
+            && !(0..self.copies.len()).any(|c| c != own.0 && of(c))
     }
 }
 

@@ -68,7 +68,11 @@ fn sees(
 ) -> bool {
     let placed = scene.copy(copy);
     let normal = placed.direction(s.normal);
-    let origin = add(placed.place(s.at), scale(normal, LIFT_MM));
+    let at = placed.place(s.at);
+    if scene.stands_on(at, normal) {
+        return false;
+    }
+    let origin = add(at, scale(normal, LIFT_MM));
     let aside = if normal[0].abs() < 0.8 {
         [1.0, 0.0, 0.0]
     } else {
@@ -155,6 +159,10 @@ mod tests {
             let area = area_seen(&mesh, &stacked, part);
             assert!((area / 2000.0 - 1.0).abs() < 0.02, "{area}");
         }
+        // On a table the lower one's foot is not seen either.
+        let on_a_table = stacked.standing();
+        let area = area_seen(&mesh, &on_a_table, 0);
+        assert!((area / 1600.0 - 1.0).abs() < 0.02, "{area}");
         let apart = Scene::new(vec![
             at(0, [0.0; 3]),
             at(1, [0.0, 0.0, 20.2]),

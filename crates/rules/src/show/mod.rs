@@ -2,12 +2,13 @@
 
 pub mod brim_scar;
 pub mod facets;
+pub mod joint_line;
 pub mod layer_lines;
 pub mod loop_start;
 pub mod scar;
 
-use kit::{Kit, Mode, Part, Process};
-use measure::show::{Asks, Basis, ShowFacts, outlines};
+use kit::{Fit, Kit, Mode, Part, Process};
+use measure::show::{Asks, Basis, ShowFacts, joint, outlines};
 
 use crate::PartCase;
 
@@ -48,6 +49,20 @@ pub fn outline_asks(kit: &Kit, part: &Part) -> Option<outlines::Asks> {
         least_loop_mm: show.start_loop.value,
         hidden_mm: show.start_hidden.value,
     })
+}
+
+/// What is asked of the line along which two parts meet that are glued by a fit.
+pub fn joint_asks(fit: &Fit) -> joint::Asks {
+    let limits = limits::show();
+    let gap_mm = fit.gap_mm.map_or(limits.joint_gap.value, |[_, most]| most);
+    joint::Asks {
+        reach_mm: gap_mm.max(f64::from(0)) + limits.joint_beyond.value,
+        step_mm: limits.joint_step.value,
+        flush_mm: limits.joint_flush.value,
+        alike: limits.joint_alike.value,
+        rays: limits.rays.value as usize,
+        least_share: limits.share.value,
+    }
 }
 
 /// The copies of a part that are looked at, spread over all of them.
