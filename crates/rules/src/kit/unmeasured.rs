@@ -45,7 +45,10 @@ mod tests {
 
     #[test]
     fn all_that_is_declared_early_folds_into_one_note() {
-        let early = "[budget]\nmass-g = 20\n[[fit]]\nid = \"a\"\n[[fit]]\nid = \"b\"\n";
+        let fit = |id: &str| {
+            format!("[[fit]]\nid = \"{id}\"\nparts = [\"left\", \"right\"]\nkind = \"snug\"\n")
+        };
+        let early = format!("[budget]\nmass-g = 20\n{}{}", fit("a"), fit("b"));
         let notes = found(
             "kit.unmeasured",
             &kit(early),
