@@ -51,7 +51,7 @@ mod tests {
         let early = format!("[budget]\nmass-g = 20\n{}{}", fit("a"), fit("b"));
         let notes = found(
             "kit.unmeasured",
-            &kit(early),
+            &kit(&early),
             &facts(0.0),
             &Beside::default(),
         );
