@@ -390,6 +390,19 @@ fn paths_are_those_of_the_repository() {
     assert_eq!(views.annotations, again.annotations);
 }
 
+/// One thread or eight: not a byte of any view differs.
+#[test]
+fn threads_change_no_view() {
+    let kit = root().join("kits/skerry-light");
+    let [one, eight] = ["1", "8"].map(|jobs| check(&kit, &["--jobs", jobs]));
+    assert_agreement(&one, "skerry-light");
+    assert_eq!(one.sarif, eight.sarif);
+    assert_eq!(format!("{:?}", one.junit), format!("{:?}", eight.junit));
+    assert_eq!(one.summary, eight.summary);
+    assert_eq!(one.comment, eight.comment);
+    assert_eq!(one.annotations, eight.annotations);
+}
+
 /// Hashes of what was checked (the mesh by `sha256sum`-like reading of its bytes elsewhere in the project).
 #[test]
 fn artifacts_carry_the_hashes_of_the_files_that_were_checked() {

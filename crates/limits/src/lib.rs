@@ -14,8 +14,8 @@ pub mod loading;
 pub mod manifest;
 pub mod materials;
 pub mod orientation;
-pub mod revisions;
 pub mod platform;
+pub mod revisions;
 mod row;
 pub mod settings;
 pub mod show;
@@ -40,8 +40,8 @@ pub use layers::{Layers, layers};
 pub use loading::{LoadingLimits, loading_limits};
 pub use materials::{Material, material, materials};
 pub use orientation::{Orientation, orientation};
-pub use revisions::{Revisions, revisions};
 pub use platform::{PlatformLimits, platform_limits};
+pub use revisions::{Revisions, revisions};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use show::{Show, show};
@@ -69,8 +69,8 @@ pub fn tables() -> Vec<&'static Table> {
         manifest::table(),
         materials::table(),
         orientation::table(),
-        revisions::table(),
         platform::table(),
+        revisions::table(),
         settings::table(),
         show::table(),
         single_line::table(),

@@ -7,7 +7,7 @@
 //! is a case that passes, and what was not measured is no case at all: the suite's output tells of both. Nothing
 //! holds a time: the suite's timestamp is the day the check counts as, and every duration is 0.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use findings::Finding;
@@ -179,15 +179,19 @@ fn cases(run: &Run) -> Vec<TestCase> {
     let checked = &run.checked;
     let kit = &checked.kit.id;
     let mut out = Vec::new();
-    let of_kit: Vec<&Finding> = owned(run, None);
-    add(run, &mut out, kit, &families(false), &of_kit);
+    let owned = owned(run);
+    let none = Vec::new();
+    let of_kit = owned.get(&None).unwrap_or(&none);
+    add(run, &mut out, kit, &families(false), of_kit);
+    let of_parts = families(true);
     for facts in checked.facts {
-        let own: Vec<&Finding> = owned(run, Some(&facts.id));
-        let stages: Vec<&str> = families(true)
-            .into_iter()
-            .filter(|stage| was_measured(stage, facts, &own))
+        let own = owned.get(&Some(facts.id.as_str())).unwrap_or(&none);
+        let stages: Vec<&str> = of_parts
+            .iter()
+            .copied()
+            .filter(|stage| was_measured(stage, facts, own))
             .collect();
-        add(run, &mut out, &format!("{kit}.{}", facts.id), &stages, &own);
+        add(run, &mut out, &format!("{kit}.{}", facts.id), &stages, own);
     }
     if let Extent::Incomplete(words) = checked.extent {
         out.push(TestCase {
@@ -203,22 +207,16 @@ fn cases(run: &Run) -> Vec<TestCase> {
     out
 }
 
-/// The findings whose first part is this one; of the kit as a whole where `part` is `None`.
-fn owned<'a>(run: &Run<'a>, part: Option<&str>) -> Vec<&'a Finding> {
-    let known = |id: &str| run.checked.facts.iter().any(|f| f.id == id);
-    run.checked
-        .verdict
-        .findings
-        .iter()
-        .filter(|f| {
-            let first = f
-                .parts
-                .first()
-                .map(|p| p.id.as_str())
-                .filter(|id| known(id));
-            first == part
-        })
-        .collect()
+/// The findings by their first part; those of the kit as a whole, and of parts that were not checked, by `None`.
+fn owned<'a>(run: &Run<'a>) -> BTreeMap<Option<&'a str>, Vec<&'a Finding>> {
+    let known: BTreeSet<&str> = run.checked.facts.iter().map(|f| f.id.as_str()).collect();
+    let mut owned: BTreeMap<Option<&str>, Vec<&Finding>> = BTreeMap::new();
+    for f in &run.checked.verdict.findings {
+        let first = f.parts.first().map(|p| p.id.as_str());
+        let owner = first.filter(|id| known.contains(id));
+        owned.entry(owner).or_default().push(f);
+    }
+    owned
 }
 
 /// Whether a family could be judged on a part at all; what was not measured is no case that passes.
@@ -265,7 +263,7 @@ fn add(run: &Run, out: &mut Vec<TestCase>, class: &str, stages: &[&str], own: &[
 
 fn failed(run: &Run, f: &Finding) -> End {
     let kind = f.rule.clone();
-    let message = words::fault(f);
+    let message = words::fault(f).to_string();
     let mut lines = words::lines(f);
     lines.push(format!("At: {}:{}", run.manifest(), run.line(f)));
     let text = lines.join("\n");

@@ -4,6 +4,8 @@
 //! locations; the rules' texts come from the registry. A waived finding is a result with a suppression. Times
 //! are left out, so that the same check gives the same bytes.
 
+use std::collections::BTreeMap;
+
 use findings::{Finding, Level, Rule};
 use serde_json::{Map, Value, json};
 
@@ -28,12 +30,13 @@ pub fn sarif(run: &Run) -> Result<String, JsonFault> {
     let listed = findings.len().min(most(&platform.sarif_results));
     let prints = fingerprint::all(findings);
     let kept = most(&platform.sarif_results_kept);
+    let index = Index::of(run);
     let results: Vec<Value> = findings[..listed]
         .iter()
         .zip(&prints)
         .enumerate()
         // What a host drops needs no places of its own.
-        .map(|(i, (f, print))| result(run, f, print, i < kept))
+        .map(|(i, (f, print))| result(run, &index, f, print, i < kept))
         .collect();
     let rules: Vec<Value> = rules::registry::RULES
         .iter()
@@ -60,7 +63,7 @@ pub fn sarif(run: &Run) -> Result<String, JsonFault> {
             "originalUriBaseIds": { ROOT: {
                 "description": { "text": "The root of the repository that holds the kit." },
             }},
-            "artifacts": run.files.iter().map(|f| artifact(run, f)).collect::<Vec<_>>(),
+            "artifacts": run.files.iter().map(|f| artifact(&index, f)).collect::<Vec<_>>(),
             "results": results,
             "properties": {
                 "kit": kit.id,
@@ -110,38 +113,54 @@ fn descriptor(rule: &Rule) -> Value {
     out
 }
 
-/// A file's address within the repository, and its place in the list of artifacts.
-fn address(run: &Run, path: &str) -> Value {
-    let mut out = json!({
-        "uri": uri::of_path(&format!("{}{path}", run.folder)),
-        "uriBaseId": ROOT,
-    });
-    if let Some(index) = run.files.iter().position(|f| f.path == path) {
-        out["index"] = json!(index);
-    }
-    out
+/// The places of files in the list of artifacts.
+struct Index<'a> {
+    folder: &'a str,
+    places: BTreeMap<&'a str, usize>,
 }
 
-fn artifact(run: &Run, file: &CheckedFile) -> Value {
-    let mut out = json!({ "location": address(run, &file.path), "roles": ["analysisTarget"] });
+impl<'a> Index<'a> {
+    fn of(run: &Run<'a>) -> Index<'a> {
+        let listed = run.files.iter().enumerate();
+        Index {
+            folder: run.folder,
+            places: listed.map(|(i, f)| (f.path.as_str(), i)).collect(),
+        }
+    }
+
+    /// A file's address within the repository, and its place in the list of artifacts.
+    fn address(&self, path: &str) -> Value {
+        let mut out = json!({
+            "uri": uri::of_path(&format!("{}{path}", self.folder)),
+            "uriBaseId": ROOT,
+        });
+        if let Some(place) = self.places.get(path) {
+            out["index"] = json!(place);
+        }
+        out
+    }
+}
+
+fn artifact(index: &Index, file: &CheckedFile) -> Value {
+    let mut out = json!({ "location": index.address(&file.path), "roles": ["analysisTarget"] });
     if let Some(sha256) = &file.sha256 {
         out["hashes"] = json!({ "sha-256": sha256 });
     }
     out
 }
 
-fn result(run: &Run, f: &Finding, print: &str, with_places: bool) -> Value {
+fn result(run: &Run, index: &Index, f: &Finding, print: &str, with_places: bool) -> Value {
     let mut out = Map::new();
     out.insert("ruleId".into(), json!(f.rule));
-    let index = rules::registry::RULES
+    let rule = rules::registry::RULES
         .iter()
         .position(|e| e.rule.id == f.rule);
-    if let Some(index) = index.filter(|i| *i < most(&limits::platform_limits().sarif_rules)) {
-        out.insert("ruleIndex".into(), json!(index));
+    if let Some(rule) = rule.filter(|i| *i < most(&limits::platform_limits().sarif_rules)) {
+        out.insert("ruleIndex".into(), json!(rule));
     }
     out.insert("level".into(), json!(level(f.level)));
     out.insert("message".into(), json!({ "text": words::text(f, "\n") }));
-    out.insert("locations".into(), json!([location(run, f)]));
+    out.insert("locations".into(), json!([location(run, index, f)]));
     // The second name is the one by which code hosts, from memory, tell one result from another.
     out.insert(
         "partialFingerprints".into(),
@@ -158,7 +177,7 @@ fn result(run: &Run, f: &Finding, print: &str, with_places: bool) -> Value {
         );
     }
     let places = if with_places {
-        places(run, f)
+        places(run, index, f)
     } else {
         Vec::new()
     };
@@ -182,7 +201,7 @@ fn result(run: &Run, f: &Finding, print: &str, with_places: bool) -> Value {
     Value::Object(out)
 }
 
-fn location(run: &Run, f: &Finding) -> Value {
+fn location(run: &Run, index: &Index, f: &Finding) -> Value {
     let kit = &run.checked.kit.id;
     let logical: Vec<Value> = if f.parts.is_empty() {
         vec![json!({ "name": kit, "fullyQualifiedName": kit, "kind": "kit" })]
@@ -194,7 +213,7 @@ fn location(run: &Run, f: &Finding) -> Value {
     };
     json!({
         "physicalLocation": {
-            "artifactLocation": address(run, &run.checked.kit.file),
+            "artifactLocation": index.address(&run.checked.kit.file),
             "region": { "startLine": run.line(f) },
         },
         "logicalLocations": logical,
@@ -202,7 +221,7 @@ fn location(run: &Run, f: &Finding) -> Value {
 }
 
 /// The places in the part's mesh, as many as a host shows.
-fn places(run: &Run, f: &Finding) -> Vec<Value> {
+fn places(run: &Run, index: &Index, f: &Finding) -> Vec<Value> {
     let kit = run.checked.kit;
     let Some(mesh) = f
         .parts
@@ -227,7 +246,7 @@ fn places(run: &Run, f: &Finding) -> Vec<Value> {
             }
             json!({
                 "id": i,
-                "physicalLocation": { "artifactLocation": address(run, &mesh.path) },
+                "physicalLocation": { "artifactLocation": index.address(&mesh.path) },
                 "message": { "text": text },
                 "properties": { "atMm": [x, y, z] },
             })

@@ -95,7 +95,7 @@ fn row(f: &Finding, since: bool) -> String {
     let mut cells = vec![
         line(&owner(f), CELL),
         format!("`{}`", f.rule),
-        line(&words::fault(f), CELL),
+        line(words::fault(f), CELL),
         line(&f.reading, CELL),
         line(&places(f).unwrap_or_default(), CELL),
     ];

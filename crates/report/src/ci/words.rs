@@ -3,16 +3,15 @@
 use findings::Finding;
 
 use super::most;
-use crate::html::sentence;
 use crate::text::{owner, places};
 use crate::wrap::cut;
 
-/// The fault in one sentence; the rule's title where the finding has no words of its own.
-pub fn fault(f: &Finding) -> String {
+/// The fault in words; the rule's title where the finding has no words of its own.
+pub fn fault(f: &Finding) -> &str {
     if f.message.is_empty() {
-        sentence(rules::find(&f.rule).map_or(f.rule.as_str(), |e| e.rule.title))
+        rules::find(&f.rule).map_or(f.rule.as_str(), |e| e.rule.title)
     } else {
-        sentence(&f.message)
+        &f.message
     }
 }
 
