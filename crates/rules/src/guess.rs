@@ -55,7 +55,9 @@ pub fn guess_up(resting: &[Resting], found: Option<&Orientations>) -> Option<([f
     };
     let flattest = resting.first().and_then(|r| rests(r.up, r.contact_mm2));
     let Some(found) = found else { return flattest };
-    let able = |way: &&Way| way.fits && !way.needs_support;
+    // Where no way fits, the plate is another matter.
+    let none_fits = !found.intended.fits && found.others.iter().all(|way| !way.fits);
+    let able = |way: &&Way| (way.fits || none_fits) && !way.needs_support;
     let broadest = found
         .others
         .iter()
@@ -121,6 +123,10 @@ mod tests {
 
     /// As filed on 100 mm2, on its side on 500, upside down on 120.
     fn guess(as_filed_mm3: f64, side_mm3: f64, down_mm3: f64) -> Option<[f64; 3]> {
+        guess_of(as_filed_mm3, side_mm3, down_mm3, true)
+    }
+
+    fn guess_of(as_filed_mm3: f64, side_mm3: f64, down_mm3: f64, fits: bool) -> Option<[f64; 3]> {
         let rests = |up, contact_mm2| Resting {
             up,
             contact_mm2,
@@ -131,6 +137,10 @@ mod tests {
             rests(DOWN, 120.0),
             rests(AS_FILED, 100.0),
         ];
+        let way = |up, mm3, on_mm2| Way {
+            fits,
+            ..way(up, mm3, on_mm2)
+        };
         let found = Orientations {
             intended: way(AS_FILED, as_filed_mm3, 100.0),
             others: vec![way(DOWN, down_mm3, 120.0), way(SIDE, side_mm3, 500.0)],
@@ -147,5 +157,7 @@ mod tests {
         assert_eq!(guess(900.0, 900.0, 0.0), Some(DOWN));
         // All need it: the broad side again.
         assert_eq!(guess(900.0, 900.0, 900.0), Some(SIDE));
+        // What is too large every way still lies where it needs no support.
+        assert_eq!(guess_of(0.0, 900.0, 900.0, false), None);
     }
 }
