@@ -17,7 +17,12 @@ fn check(kit: &Path) -> Checked {
     let folder = tempfile::tempdir().expect("a folder");
     let kit_path = kit.to_string_lossy().into_owned();
     // From the temporary folder, so that the text holds no path of this machine.
-    let output = support::kitproof()
+    let mut command = support::kitproof();
+    if kit.join("base/kit.toml").is_file() {
+        // From the kit's side, so that the text holds no path of this machine.
+        command.env("KITPROOF_BASE", kit.join("base"));
+    }
+    let output = command
         .current_dir(folder.path())
         .args(["check", &kit_path, "-v", "--as-of", AS_OF, "--out", "out"])
         .output()

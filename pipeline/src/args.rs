@@ -37,6 +37,7 @@ fn after_help() -> String {
         kitproof check my-kit          measure and judge; open my-kit/out/report.html\n  \
         kitproof orient gallery        other ways to lay a part, each with its `up =` line\n  \
         kitproof explain wall.lost     why a rule matters, its limit and how to mend a part\n  \
+        kitproof diff --base v1.0.0    what changed, and what must be printed again\n  \
         kitproof release my-kit        the bundle to publish, only when READY\n\n\
         Exit codes:\n{}",
         Outcome::table()
@@ -52,6 +53,10 @@ pub enum Verb {
     New(NewArgs),
     /// Check a kit and, when READY, write its bundle to dist/; built twice and compared
     Release(ReleaseArgs),
+    /// Say what changed since an earlier release and which parts must be printed again
+    Diff(AgainstArgs),
+    /// Write the release notes, with drafts of the [[change]] lines that are missing
+    Notes(AgainstArgs),
     /// Check a received bundle: every file, every header
     Verify(VerifyArgs),
     /// Rank other ways to lay a part on the plate: what each gains and costs, its `up =` line, a picture
@@ -119,6 +124,9 @@ pub struct CheckArgs {
     /// The least level of a finding that ends with exit code 1
     #[arg(long, value_enum, default_value_t = FailOn::Block, env = "KITPROOF_FAIL_ON")]
     pub fail_on: FailOn,
+    /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
+    #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
+    pub base: Option<String>,
     /// Files to write besides the terminal's text
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Emit::Json, Emit::Html, Emit::Marks])]
     pub emit: Vec<Emit>,
@@ -133,6 +141,23 @@ pub struct ReleaseArgs {
     /// The kit's folder [default: this folder]
     #[arg(value_name = "KIT", default_value = ".")]
     pub kit: PathBuf,
+    /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
+    #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
+    pub base: Option<String>,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `diff` and `notes`.
+#[derive(Debug, Clone, Args)]
+pub struct AgainstArgs {
+    /// The kit's folder [default: this folder]
+    #[arg(value_name = "KIT", default_value = ".")]
+    pub kit: PathBuf,
+    /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
+    #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
+    pub base: Option<String>,
     /// Flags of every verb.
     #[command(flatten)]
     pub common: Common,

@@ -10,7 +10,7 @@ use crate::progress::Progress;
 use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
 use crate::stages::announce::{self, Step};
-use crate::stages::{read, report as write};
+use crate::stages::{base, read, report as write};
 use crate::stop::Stop;
 use crate::{color, day, moving, trace};
 
@@ -113,7 +113,15 @@ fn one(
             return e.outcome();
         }
     };
+    let base = match base::open(args.base.as_deref(), &opened) {
+        Ok(base) => base,
+        Err(e) => {
+            said.fault(&e.to_string());
+            return e.outcome();
+        }
+    };
     let request = Request {
+        base: base.as_ref(),
         parts: &args.part,
         promises: &args.promise,
         thorough: None,

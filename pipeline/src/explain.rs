@@ -40,6 +40,7 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
         parts: &[],
         promises: &[],
         thorough: None,
+        base: None,
         as_of,
         stop: &Stop::default(),
         progress: &Progress::new(Shown::Nothing),

@@ -3,11 +3,13 @@
 mod args;
 mod check;
 mod day;
+mod diff;
 mod disk;
 mod explain;
 mod git;
 mod machine;
 mod new;
+mod notes;
 mod orient;
 mod outcome;
 mod progress;
@@ -34,6 +36,8 @@ pub fn run(typed: Typed, said: &mut dyn Said) -> Outcome {
         Some(Verb::Check(args)) => check::run(&args, said),
         Some(Verb::New(args)) => new::run(&args, said),
         Some(Verb::Release(args)) => release::run(&args, said),
+        Some(Verb::Diff(args)) => diff::run(&args, said),
+        Some(Verb::Notes(args)) => notes::run(&args, said),
         Some(Verb::Verify(args)) => verify::run(&args, said),
         Some(Verb::Orient(args)) => orient::run(&args, said),
         Some(Verb::Explain(args)) => explain::run(&args, said),

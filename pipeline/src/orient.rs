@@ -35,6 +35,7 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         parts: &[],
         promises: &args.promise,
         thorough: Some(&args.part),
+        base: None,
         as_of: set_up.as_of,
         stop: &set_up.stop,
         progress: &set_up.progress,

@@ -6,10 +6,14 @@ use std::path::{Path, PathBuf};
 use findings::Verdict;
 use kit::Kit;
 use measure::PartFacts;
+use mesh::Mesh;
 use report::{Checked, Extent};
+use rules::Against;
 
 use crate::outcome::Outcome;
 use crate::progress::Progress;
+use crate::stages::base::Base;
+use crate::stages::compare::{self, Side};
 use crate::stages::inspect::Inspected;
 use crate::stages::load;
 use crate::stages::read::Opened;
@@ -24,12 +28,27 @@ pub struct Request<'a> {
     pub promises: &'a [String],
     /// The part whose orientation is looked at closely.
     pub thorough: Option<&'a str>,
+    /// The earlier release to compare with.
+    pub base: Option<&'a Base>,
     /// The day the check counts as.
     pub as_of: kit::Date,
     /// Requests to end.
     pub stop: &'a Stop,
     /// Where progress goes.
     pub progress: &'a Progress,
+}
+
+impl<'a> Request<'a> {
+    /// What is asked of the base: all of it, and of no other base.
+    fn of_base(&self) -> Request<'a> {
+        Request {
+            parts: &[],
+            promises: &[],
+            thorough: None,
+            base: None,
+            ..*self
+        }
+    }
 }
 
 /// A kit that was measured and judged.
@@ -44,6 +63,10 @@ pub struct Proof {
     pub facts: Vec<PartFacts>,
     /// The verdict.
     pub verdict: Verdict,
+    /// The base and what changed since.
+    pub against: Option<Against>,
+    /// Meshes of the base's changed parts, by their id there: pictures show them.
+    pub base_meshes: BTreeMap<String, Mesh>,
     /// How much was checked.
     pub extent: Extent,
     /// The day, as recorded.
@@ -61,6 +84,15 @@ impl Proof {
             verdict: &self.verdict,
             as_of: &self.as_of,
             extent: &self.extent,
+            against: self.against.as_ref(),
+        }
+    }
+
+    /// The proof as one side of a comparison.
+    pub fn side(&self) -> Side<'_> {
+        Side {
+            kit: &self.kit,
+            meshes: self.inspected.iter().map(|i| &i.mesh).collect(),
         }
     }
 
@@ -137,8 +169,29 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     for one in &mut inspected {
         one.tree = None;
     }
-    let verdict = judge::judge(&kit, &facts, &beside, request.as_of);
+    let alone = judge::judge(&kit, &facts, &beside, None, request.as_of);
+    let mut base_meshes = BTreeMap::new();
+    let against = match request.base.filter(|_| stopped.is_none()) {
+        None => None,
+        Some(base) => {
+            let side = Side {
+                kit: &kit,
+                meshes: inspected.iter().map(|i| &i.mesh).collect(),
+            };
+            let old = prove(base.opened.clone(), &request.of_base())?;
+            let (against, meshes) =
+                compare::compare(base.from.clone(), old, &side, &alone, &folder);
+            base_meshes = meshes;
+            Some(against)
+        }
+    };
+    let verdict = match &against {
+        None => alone,
+        Some(_) => judge::judge(&kit, &facts, &beside, against.as_ref(), request.as_of),
+    };
     Ok(Proof {
+        against,
+        base_meshes,
         as_of: request.as_of.to_string(),
         kit,
         text,
@@ -300,7 +353,7 @@ mod tests {
             ..PartFacts::of("a")
         }];
         let as_of = kit::Date::parse("2026-01-01").expect("a day");
-        let verdict = judge::judge(&kit, &facts, &Default::default(), as_of);
+        let verdict = judge::judge(&kit, &facts, &Default::default(), None, as_of);
         assert!(!verdict.ready);
         let finding = verdict
             .findings
@@ -316,6 +369,8 @@ mod tests {
             inspected: vec![inspected],
             facts,
             verdict,
+            against: None,
+            base_meshes: BTreeMap::new(),
             extent: Extent::Whole,
             as_of: "2026-01-01".into(),
             stopped: None,

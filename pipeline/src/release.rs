@@ -1,6 +1,6 @@
 //! `release`: check, then the bundle; only when READY, and only of the whole kit.
 
-use archive::bundle::ExtraFile;
+use archive::bundle::{ExtraFile, Notes};
 use archive::date::Stamp;
 
 use crate::args::{Emit, FailOn, ReleaseArgs};
@@ -9,7 +9,7 @@ use crate::disk;
 use crate::outcome::Outcome;
 use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
-use crate::stages::{bundle, draw, read, report as write};
+use crate::stages::{base, bundle, draw, read, report as write};
 
 /// A file of the release beside the meshes may have so many bytes.
 const MOST_BYTES: u64 = 256 << 20;
@@ -31,7 +31,15 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         }
     };
     let root = opened.folder.clone();
+    let base = match base::open(args.base.as_deref(), &opened) {
+        Ok(base) => base,
+        Err(e) => {
+            said.fault(&e.to_string());
+            return e.outcome();
+        }
+    };
     let request = Request {
+        base: base.as_ref(),
         parts: &[],
         promises: &[],
         thorough: None,
@@ -98,7 +106,12 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
     let stamp = stamp(args)?;
     let figures = draw::figures(proof);
-    let bytes = bundle::build(proof, &figures, extra, None, license.as_deref(), stamp)
+    let written = crate::notes::written(proof);
+    let notes = Notes {
+        text: written.text,
+        pictures: written.pictures,
+    };
+    let bytes = bundle::build(proof, &figures, extra, Some(notes), license.as_deref(), stamp)
         .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
     let name = format!("{}-{}.zip", kit.id, kit.revision);

@@ -22,7 +22,9 @@ pub fn kits_below(folder: &Path) -> Vec<PathBuf> {
     let mut open = vec![folder.to_path_buf()];
     while let Some(at) = open.pop() {
         if at.join("kit.toml").is_file() {
-            found.push(at.clone());
+            found.push(at);
+            // What lies within a kit is the kit's own.
+            continue;
         }
         for entry in std::fs::read_dir(&at).expect("a folder").flatten() {
             if entry.file_type().is_ok_and(|t| t.is_dir()) {

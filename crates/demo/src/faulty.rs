@@ -4,6 +4,7 @@
 //! both are made by one function, so the difference can be read there. `expect.toml` in each names every
 //! finding of that kit. This room states what must be found; how it is found it must not know.
 
+mod against;
 mod decode;
 mod layers;
 mod manifest;
@@ -24,6 +25,8 @@ pub(crate) struct Faulty {
     files: Vec<KitFile>,
     findings: Vec<String>,
     blocked: bool,
+    revision: &'static str,
+    base: Option<Box<Faulty>>,
 }
 
 /// What a machine promises unless a kit says otherwise.
@@ -39,7 +42,21 @@ impl Faulty {
             files: Vec::new(),
             findings: Vec::new(),
             blocked: false,
+            revision: "1.0.0",
+            base: None,
         }
+    }
+
+    /// Gives the kit a revision other than 1.0.0.
+    pub(crate) fn revision(mut self, revision: &'static str) -> Faulty {
+        self.revision = revision;
+        self
+    }
+
+    /// Gives the kit an earlier release to be compared with, in its folder `base`.
+    pub(crate) fn base(mut self, base: Faulty) -> Faulty {
+        self.base = Some(Box::new(base));
+        self
     }
 
     /// Puts one text in place of another in the manifest's head.
@@ -130,15 +147,24 @@ impl Faulty {
     }
 
     fn files(mut self, rule: &str, twin: &str) -> Vec<KitFile> {
+        if let Some(base) = self.base.take() {
+            let files = base.files(rule, twin);
+            let below = files.into_iter().filter_map(|(path, bytes)| {
+                let name = path.rsplit('/').next()?.to_string();
+                (name != "expect.toml").then(|| (format!("base/{name}"), bytes))
+            });
+            self.files.extend(below);
+        }
         let id = format!("{}-{twin}", rule.replace('.', "-"));
         let manifest = format!(
             "# {}\nformat = 1\nrule-set = \"2026.1\"\n\n[kit]\nid = \"{id}\"\ntitle = \"{rule}, {twin}\"\n\
-             revision = \"1.0.0\"\nlicense = \"CC0-1.0\"\n\n{}{}",
+             revision = \"{}\"\nlicense = \"CC0-1.0\"\n\n{}{}",
             if twin == "raises" {
                 format!("The smallest kit that raises {rule}.")
             } else {
                 format!("The near twin that does not raise {rule}.")
             },
+            self.revision,
             self.head,
             self.body
         );
@@ -170,6 +196,7 @@ pub(crate) type Twins = (&'static str, fn(bool) -> Faulty);
 pub fn files() -> Vec<KitFile> {
     let mut files = Vec::new();
     for family in [
+        against::TWINS,
         decode::TWINS,
         soundness::TWINS,
         walls::TWINS,

@@ -89,12 +89,13 @@ fn ring(canvas: &mut Canvas, view: &View, places: &[Vec3]) {
 pub fn scaled_picture(
     mesh: &Mesh,
     to_pose: &Rotation,
+    eye: Eye,
     values: &[f32],
     top: f64,
     places: &[Vec3],
     size_px: [usize; 2],
 ) -> Option<PartPicture> {
-    let view = view_of(mesh, to_pose, Eye::Above, size_px)?;
+    let view = view_of(mesh, to_pose, eye, size_px)?;
     let (mut canvas, seen) = drawn(mesh, to_pose, &view, &[]);
     let before = canvas.clone();
     ring(&mut canvas, &view, places);
@@ -182,7 +183,7 @@ mod tests {
         let mesh = crate::closeup::block([0.0; 3], [30.0, 20.0, 10.0]);
         let picture = |value: f32| {
             let values = vec![value; mesh.triangles.len()];
-            scaled_picture(&mesh, &AS_MODELLED, &values, 0.2, &[], [120, 90]).expect("a picture")
+            scaled_picture(&mesh, &AS_MODELLED, Eye::Above, &values, 0.2, &[], [120, 90]).expect("a picture")
         };
         let classes = |value: f32| {
             let mut all: Vec<usize> = picture(value)
@@ -200,7 +201,7 @@ mod tests {
         assert_eq!(classes(0.2), [0, STEPS]);
         assert!(picture(0.1).image.png().expect("it encodes").len() < 20_000);
         let empty = Mesh::default();
-        assert!(scaled_picture(&empty, &AS_MODELLED, &[], 0.2, &[], [40, 30]).is_none());
+        assert!(scaled_picture(&empty, &AS_MODELLED, Eye::Above, &[], 0.2, &[], [40, 30]).is_none());
         assert!(marked_picture(&empty, &AS_MODELLED, Eye::Below, &[], &[], [40, 30]).is_none());
         let below = marked_picture(
             &mesh,

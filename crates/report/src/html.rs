@@ -9,6 +9,7 @@ use rules::registry::RULES;
 use serde::Serialize;
 use thiserror::Error;
 
+use crate::against::{Section, section};
 use crate::describe::{PromiseRow, Row, part_rows, promise_row};
 use crate::first::{self, First};
 use crate::input::{Checked, VERSION};
@@ -30,6 +31,8 @@ pub struct Figures {
     pub parts: BTreeMap<String, Vec<Figure>>,
     /// Pictures of a finding, by the finding's name.
     pub findings: BTreeMap<String, Vec<Figure>>,
+    /// What changed on a part since the base, by part id.
+    pub changes: BTreeMap<String, Figure>,
 }
 
 /// The page could not be made.
@@ -48,6 +51,7 @@ struct Page<'a> {
     extent: Option<&'a str>,
     verdict: &'static str,
     verdict_words: String,
+    since: Option<Section>,
     kit: Head<'a>,
     do_first: Vec<First>,
     findings: Vec<Card<'a>>,
@@ -143,6 +147,7 @@ pub fn html(checked: &Checked, figures: &Figures) -> Result<String, PageFault> {
         verdict_words: line
             .split_once(": ")
             .map_or(String::new(), |(_, rest)| rest.to_string()),
+        since: checked.against.map(|a| section(checked, a, figures)),
         kit: Head {
             id: &kit.id,
             title: &kit.title,

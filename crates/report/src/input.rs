@@ -3,6 +3,7 @@
 use findings::Verdict;
 use kit::Kit;
 use measure::PartFacts;
+use rules::Against;
 
 /// A finished check.
 #[derive(Clone, Copy)]
@@ -17,6 +18,8 @@ pub struct Checked<'a> {
     pub as_of: &'a str,
     /// Whether the whole kit was checked.
     pub extent: &'a Extent,
+    /// The base and what changed since; `None` where there is none.
+    pub against: Option<&'a Against>,
 }
 
 /// How much of the kit a check covers.

@@ -3,6 +3,7 @@
 //! Everything they say about a rule comes from the registry of crate `rules`; every number leaves through
 //! module `number`.
 
+mod against;
 pub mod ci;
 mod describe;
 mod explain;
@@ -16,6 +17,7 @@ mod orient;
 mod text;
 mod wrap;
 
+pub use against::{NotesInput, diff_json, diff_text, draft, notes};
 pub use explain::{explain_finding, explain_part, explain_rule};
 pub use html::{Figure, Figures, PageFault, html};
 pub use input::{Checked, Extent, VERSION};

@@ -3,6 +3,8 @@
 use kit::{Date, Kit, Part};
 use measure::{Beside, PartFacts};
 
+use crate::Against;
+
 /// A kit with its facts, as the rules see it.
 pub struct Case<'a> {
     /// The checked manifest.
@@ -11,6 +13,8 @@ pub struct Case<'a> {
     pub parts: &'a [PartFacts],
     /// What the kit names besides and that cannot be had.
     pub beside: &'a Beside,
+    /// The earlier release it is compared with; `None` where there is none.
+    pub against: Option<&'a Against>,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
 }

@@ -20,6 +20,9 @@ pub fn judge(case: &Case) -> Verdict {
             findings.extend(weigh(case, entry, departure));
         }
     }
+    if let Some(against) = case.against {
+        crate::reprint::mark(&mut findings, against);
+    }
     order(case.kit, &mut findings);
     name(&mut findings);
     let promises = case.kit.promises.iter().map(|p| p.id.clone());

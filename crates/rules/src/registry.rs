@@ -32,6 +32,8 @@ impl Entry {
 /// Every rule, by family, then by id.
 pub static RULES: &[&Entry] = &[
     &crate::bridge::long::ENTRY,
+    &crate::change::idle::ENTRY,
+    &crate::change::missing::ENTRY,
     &crate::detail::lost::ENTRY,
     &crate::edge::feather::ENTRY,
     &crate::file::missing::ENTRY,
@@ -75,6 +77,7 @@ pub static RULES: &[&Entry] = &[
     &crate::print::unmeasured::ENTRY,
     &crate::promise::none::ENTRY,
     &crate::reference::unreadable::ENTRY,
+    &crate::revision::too_small::ENTRY,
     &crate::show::brim_scar::ENTRY,
     &crate::show::facets::ENTRY,
     &crate::show::joint_line::ENTRY,

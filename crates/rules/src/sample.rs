@@ -67,6 +67,7 @@ pub fn found(rule: &str, kit: &Kit, facts: &[PartFacts], beside: &Beside) -> Vec
         kit,
         parts: facts,
         beside,
+        against: None,
         as_of: Date::parse("2026-11-25").expect("a day"),
     };
     crate::judge::departures(&case, entry(rule))

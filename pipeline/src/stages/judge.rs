@@ -3,15 +3,22 @@
 use findings::Verdict;
 use kit::{Date, Kit};
 use measure::{Beside, PartFacts};
-use rules::Case;
+use rules::{Against, Case};
 
 /// Judges a kit on its facts.
-pub fn judge(kit: &Kit, facts: &[PartFacts], beside: &Beside, as_of: Date) -> Verdict {
+pub fn judge(
+    kit: &Kit,
+    facts: &[PartFacts],
+    beside: &Beside,
+    against: Option<&Against>,
+    as_of: Date,
+) -> Verdict {
     let _span = tracing::info_span!("judge").entered();
     rules::judge(&Case {
         kit,
         parts: facts,
         beside,
+        against,
         as_of,
     })
 }

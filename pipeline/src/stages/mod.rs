@@ -3,6 +3,7 @@
 pub mod announce;
 pub mod base;
 pub mod bundle;
+pub mod compare;
 pub mod draft;
 pub mod draw;
 pub mod inspect;

@@ -13,6 +13,7 @@ pub const MANIFEST: &str = "kit.toml";
 pub const MOST_BYTES: u64 = 16 << 20;
 
 /// A kit whose manifest has been checked.
+#[derive(Debug, Clone)]
 pub struct Opened {
     /// The checked manifest.
     pub kit: Kit,
@@ -69,7 +70,12 @@ pub fn find(paths: &[PathBuf]) -> Result<Vec<PathBuf>, ReadFault> {
             if below.is_empty() {
                 return Err(ReadFault::NoKit(path.clone()));
             }
-            found.extend(below);
+            // What lies within a kit is the kit's own: an earlier release kept beside it, say.
+            let within = |folder: &PathBuf| {
+                let mut others = below.iter().filter(|other| *other != folder);
+                others.any(|other| folder.starts_with(other))
+            };
+            found.extend(below.iter().filter(|f| !within(f)).cloned());
         } else {
             return Err(ReadFault::NoKit(path.clone()));
         }

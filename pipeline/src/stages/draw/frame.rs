@@ -104,6 +104,31 @@ pub fn explained(
     Some(svg)
 }
 
+/// Two elements side by side in one, each `size_px` wide; the higher one gives the height. It names its namespace, so
+/// that it is a file of its own as well.
+pub fn beside(left: &str, right: &str, title: &str, size_px: [usize; 2]) -> Option<String> {
+    let (left, left_height) = opened(left)?;
+    let (right, right_height) = opened(right)?;
+    let gap = size_px[0] as f64 / 24.0;
+    let width = size_px[0] as f64;
+    let height = left_height.max(right_height);
+    Some(format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.0} {height:.0}\" role=\"img\" aria-label=\"{}\">\
+         <g>{left}</g><g transform=\"translate({:.0} 0)\">{right}</g></svg>",
+        2.0 * width + gap,
+        escaped(title),
+        width + gap,
+    ))
+}
+
+/// What an element of this room holds, and its height.
+fn opened(svg: &str) -> Option<(&str, f64)> {
+    let head = svg.find('>')?;
+    let viewed = svg[..head].split("viewBox=\"").nth(1)?;
+    let height = viewed.split('"').next()?.rsplit(' ').next()?.parse().ok()?;
+    Some((svg[head + 1..].strip_suffix("</svg>")?, height))
+}
+
 fn write_row(svg: &mut String, x: f64, y: f64, size: f64, words: &str) {
     let _ = write!(
         svg,

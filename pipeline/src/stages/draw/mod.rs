@@ -4,6 +4,7 @@
 
 mod frame;
 mod marks;
+mod of_change;
 mod of_finding;
 mod of_layer;
 mod of_part;
@@ -17,6 +18,7 @@ use picture::Sights;
 use report::{Figure, Figures};
 
 use crate::proof::Proof;
+use crate::stages::compare;
 
 pub use marks::marks;
 pub use of_part::laid;
@@ -72,10 +74,29 @@ pub fn figures(proof: &Proof) -> Figures {
     let mut figures = Figures {
         parts: BTreeMap::new(),
         findings: BTreeMap::new(),
+        changes: changes(proof),
     };
     for (id, of_part, of_findings) in drawn.into_iter().flatten() {
         figures.parts.insert(id, of_part);
         figures.findings.extend(of_findings);
     }
     figures
+}
+
+/// The pictures of changed parts, by part.
+pub fn changes(proof: &Proof) -> BTreeMap<String, Figure> {
+    let Some(against) = &proof.against else {
+        return BTreeMap::new();
+    };
+    let names = [&against.kit.revision, &proof.kit.revision].map(ToString::to_string);
+    let drawn = parallel::map_caught(&proof.kit.parts, |i, part| {
+        let pair = against.compared.pair(&part.id)?;
+        let change = pair.change.as_ref().filter(|c| !c.regions.is_empty())?;
+        let old = proof.base_meshes.get(pair.was.as_ref()?)?;
+        let new = &proof.inspected[i].mesh;
+        let depths = compare::depths(old, new, change);
+        let figure = of_change::figure(part, (old, &names[0]), (new, &names[1]), change, &depths)?;
+        Some((part.id.clone(), figure))
+    });
+    drawn.into_iter().flatten().flatten().collect()
 }

@@ -4,7 +4,7 @@ use kit::Part;
 use measure::show::{Basis, ShowFacts};
 use mesh::Mesh;
 use picture::scale::{STEPS, step_colour};
-use picture::scaled_picture;
+use picture::{Eye, scaled_picture};
 use report::Figure;
 
 use super::frame::{Legend, Letter, explained};
@@ -29,6 +29,7 @@ pub fn figure(part: &Part, mesh: &Mesh, show: &ShowFacts) -> Option<Figure> {
     let shot = scaled_picture(
         mesh,
         &part.orientation.turn,
+        Eye::Above,
         &show.steps,
         top,
         &places,

@@ -1,0 +1,53 @@
+//! How to tell the old part from the new one on the bench.
+
+use revisions::{Caliper, Dimension, PartChange};
+use rules::reprint::{Class, Row};
+
+use crate::number::measure;
+
+/// The line; `None` where the parts are the same, or one of them is not there.
+pub fn told_apart(row: &Row, change: Option<&PartChange>, base: &str, present: &str) -> Option<String> {
+    if matches!(row.class, Class::New | Class::Retired) {
+        return None;
+    }
+    let change = change.filter(|c| !c.regions.is_empty())?;
+    if let Some(caliper) = &change.bench {
+        return Some(measured(caliper, base, present));
+    }
+    let deepest = change.regions.first()?;
+    let [x, y, z] = deepest.at.map(|v| measure(v).unwrap_or(0.0));
+    Some(format!(
+        "no size that a caliper reads; look at x {x:.1} y {y:.1} z {z:.1} of the model: {:.2} mm {}",
+        deepest.depth_mm.abs(),
+        if deepest.depth_mm > 0.0 { "more" } else { "less" }
+    ))
+}
+
+/// A size to take with a caliper.
+pub fn measured(caliper: &Caliper, base: &str, present: &str) -> String {
+    let how = match (caliper.dimension, caliper.outside) {
+        (Dimension::Flats, true) => "caliper across the flats",
+        (Dimension::Flats, false) => "caliper across the slot",
+        (Dimension::Diameter, true) => "caliper across the round",
+        (Dimension::Diameter, false) => "caliper across the bore",
+        (Dimension::Length, _) => "caliper over the whole length",
+    };
+    format!(
+        "{how}{}: {:.2} mm in {base}, {:.2} mm in {present}",
+        along(caliper.along),
+        caliper.base_mm,
+        caliper.present_mm
+    )
+}
+
+/// The direction in words where it is an axis of the model.
+fn along(direction: [f64; 3]) -> String {
+    /// A direction so near to an axis is called by its name.
+    const NEARLY_ONE: f64 = 0.999;
+    ["x", "y", "z"]
+        .iter()
+        .zip(direction)
+        .find(|(_, d)| d.abs() > NEARLY_ONE)
+        .map(|(axis, _)| format!(", along {axis}"))
+        .unwrap_or_default()
+}

@@ -1,0 +1,4 @@
+//! What the designer writes of changed parts.
+
+pub mod idle;
+pub mod missing;

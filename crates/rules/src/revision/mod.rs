@@ -1,0 +1,3 @@
+//! The kit's revision against its base.
+
+pub mod too_small;

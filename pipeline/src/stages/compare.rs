@@ -1,0 +1,410 @@
+//! Compare: the base's parts against the present ones. Who belongs to whom, what changed on each surface, and which
+//! of the faces that moved meet something.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use findings::Verdict;
+use kit::{Fit, Kit, Placement, Poses};
+use mesh::Mesh;
+use mesh::tree::Tree;
+use revisions::{Body, Compared, Found, Meets, Near, Pair, PartChange, Region, Rigid, Shape};
+use rules::Against;
+use rules::reprint;
+
+use crate::proof::Proof;
+use crate::stages::load;
+
+/// A mesh with its tree.
+struct Solid {
+    mesh: Mesh,
+    tree: Tree,
+}
+
+impl Solid {
+    fn of(mesh: &Mesh) -> Option<Solid> {
+        if mesh.triangles.is_empty() {
+            return None;
+        }
+        let (mesh, tree) = Tree::build(mesh.clone());
+        Some(Solid { mesh, tree })
+    }
+
+    fn body(&self) -> Body<'_> {
+        Body {
+            mesh: &self.mesh,
+            tree: &self.tree,
+        }
+    }
+}
+
+/// One side of the comparison.
+pub struct Side<'a> {
+    /// Its manifest.
+    pub kit: &'a Kit,
+    /// The mesh of every part, in the manifest's order; empty where there is none.
+    pub meshes: Vec<&'a Mesh>,
+}
+
+/// Compares a kit with its base. `folder` holds the present kit's references.
+pub fn compare(
+    from: String,
+    base: Proof,
+    present: &Side,
+    now: &Verdict,
+    folder: &Path,
+) -> (Against, BTreeMap<String, Mesh>) {
+    let _span = tracing::info_span!("compare").entered();
+    let old = base.side();
+    let mut pairs = pairs(&old, present);
+    let changes = parallel::map_caught(&pairs, |_, pair| surfaces(pair, &old, present));
+    for (pair, change) in pairs.iter_mut().zip(changes) {
+        match change {
+            Ok(Ok(change)) => pair.change = change,
+            Ok(Err(why)) => pair.unmeasured = Some(why),
+            Err(panicked) => pair.unmeasured = Some(panicked.to_string()),
+        }
+    }
+    near(&mut pairs, present, folder);
+    let changed: Vec<&String> = pairs
+        .iter()
+        .filter(|p| p.change.as_ref().is_some_and(|c| !c.regions.is_empty()))
+        .filter_map(|p| p.was.as_ref())
+        .collect();
+    let meshes = old.kit.parts.iter().zip(&old.meshes);
+    let meshes = meshes
+        .filter(|(part, _)| changed.contains(&&part.id))
+        .map(|(part, mesh)| (part.id.clone(), (*mesh).clone()))
+        .collect();
+    let against = Against::of(
+        from,
+        (base.kit, base.facts, base.verdict),
+        Compared { pairs },
+        present.kit,
+        now,
+    );
+    (against, meshes)
+}
+
+fn place(kit: &Kit, id: &str) -> Option<usize> {
+    kit.parts.iter().position(|p| p.id == id)
+}
+
+/// Who belongs to whom: by id, by the earlier names that the manifest gives, then by shape among what is left.
+fn pairs(old: &Side, present: &Side) -> Vec<Pair> {
+    let mut taken = vec![false; old.kit.parts.len()];
+    let mut found: Vec<Option<(usize, Found)>> = vec![None; present.kit.parts.len()];
+    for (i, part) in present.kit.parts.iter().enumerate() {
+        if let Some(at) = place(old.kit, &part.id) {
+            taken[at] = true;
+            found[i] = Some((at, Found::Id));
+        }
+    }
+    for (i, part) in present.kit.parts.iter().enumerate() {
+        let earlier = part.was.iter().filter_map(|was| place(old.kit, was));
+        if found[i].is_none()
+            && let Some(at) = earlier.into_iter().find(|at| !taken[*at])
+        {
+            taken[at] = true;
+            found[i] = Some((at, Found::Was));
+        }
+    }
+    by_shape(old, present, &mut found, &mut taken);
+    let both = present.kit.parts.iter().zip(&found).map(|(part, found)| {
+        let was = found.map(|(at, _)| old.kit.parts[at].id.clone());
+        pair(Some(part.id.clone()), was, found.map_or(Found::Id, |(_, how)| how))
+    });
+    let gone = old.kit.parts.iter().zip(&taken).filter(|(_, taken)| !**taken);
+    let gone = gone.map(|(part, _)| pair(None, Some(part.id.clone()), Found::Id));
+    both.chain(gone).collect()
+}
+
+fn pair(part: Option<String>, was: Option<String>, found: Found) -> Pair {
+    Pair {
+        part,
+        was,
+        found,
+        change: None,
+        unmeasured: None,
+        near: Vec::new(),
+    }
+}
+
+/// Parts under new names: those whose surface is the same. Shapes of one volume and size are few, so that only
+/// they are laid over each other.
+fn by_shape(
+    old: &Side,
+    present: &Side,
+    found: &mut [Option<(usize, Found)>],
+    taken: &mut [bool],
+) {
+    let shapes = |side: &Side, wanted: &dyn Fn(usize) -> bool| -> Vec<Option<Shape>> {
+        let of = |(i, mesh): (usize, &&Mesh)| {
+            (wanted(i) && !mesh.triangles.is_empty()).then(|| revisions::shape_of(mesh))
+        };
+        side.meshes.iter().enumerate().map(of).collect()
+    };
+    let ours = shapes(present, &|i| found[i].is_none());
+    let theirs = shapes(old, &|i| !taken[i]);
+    let within = reprint::rename_asks();
+    for (i, our) in ours.iter().enumerate() {
+        let Some(our) = our else { continue };
+        for (at, their) in theirs.iter().enumerate() {
+            let alike = their.as_ref().is_some_and(|t| revisions::alike(our, t, within));
+            if !alike || taken[at] {
+                continue;
+            }
+            let same = change(old.meshes[at], present.meshes[i])
+                .is_some_and(|change| change.regions.is_empty());
+            if same {
+                taken[at] = true;
+                found[i] = Some((at, Found::Shape));
+                break;
+            }
+        }
+    }
+}
+
+fn change(old: &Mesh, new: &Mesh) -> Option<PartChange> {
+    if revisions::identical(old, new) {
+        return Some(PartChange::none());
+    }
+    let (old, new) = (Solid::of(old)?, Solid::of(new)?);
+    Some(revisions::compare(
+        old.body(),
+        new.body(),
+        &reprint::surface_asks(),
+    ))
+}
+
+/// What changed between the surfaces of a pair.
+fn surfaces(pair: &Pair, old: &Side, present: &Side) -> Result<Option<PartChange>, String> {
+    let (Some(part), Some(was)) = (&pair.part, &pair.was) else {
+        return Ok(None);
+    };
+    let _span = tracing::debug_span!("deviation", part = part.as_str()).entered();
+    let mesh = |side: &Side, id: &str, which: &str| {
+        place(side.kit, id)
+            .map(|i| side.meshes[i].clone())
+            .filter(|mesh| !mesh.triangles.is_empty())
+            .ok_or_else(|| format!("{which} part has no mesh that can be read"))
+    };
+    let (old, new) = (mesh(old, was, "the old")?, mesh(present, part, "the new")?);
+    Ok(change(&old, &new))
+}
+
+/// A body that stands in the assembled kit.
+struct Standing {
+    id: String,
+    solid: Solid,
+    placed: Vec<Placement>,
+}
+
+const AS_FILED: Placement = Placement {
+    turn: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+    move_mm: [0.0; 3],
+};
+
+/// Where a part or reference stands in the assembled kit.
+fn placed(kit: &Kit, id: &str) -> Vec<Placement> {
+    match kit.poses {
+        Poses::AsModelled => vec![AS_FILED],
+        Poses::Listed => kit
+            .placed
+            .iter()
+            .filter(|pose| pose.part == id)
+            .flat_map(kit::Pose::placements)
+            .collect(),
+    }
+}
+
+/// From one placed body's own frame into another's.
+fn between(from: &Placement, to: &Placement) -> Rigid {
+    let turn: [[f64; 3]; 3] = std::array::from_fn(|r| {
+        std::array::from_fn(|c| (0..3).map(|k| to.turn[k][r] * from.turn[k][c]).sum())
+    });
+    let apart: [f64; 3] = std::array::from_fn(|k| from.move_mm[k] - to.move_mm[k]);
+    Rigid {
+        turn,
+        move_mm: std::array::from_fn(|r| (0..3).map(|k| to.turn[k][r] * apart[k]).sum()),
+    }
+}
+
+/// Says of every changed part which of its neighbours, fits and holes meet a face that moved.
+fn near(pairs: &mut [Pair], present: &Side, folder: &Path) {
+    let kit = present.kit;
+    let changed: Vec<String> = pairs
+        .iter()
+        .filter(|p| p.change.as_ref().is_some_and(|c| !c.regions.is_empty()))
+        .filter_map(|p| p.part.clone())
+        .collect();
+    if changed.is_empty() {
+        return;
+    }
+    let standing = standing(present, folder);
+    for pair in pairs {
+        let (Some(part), Some(change)) = (&pair.part, &pair.change) else {
+            continue;
+        };
+        if change.regions.is_empty() {
+            continue;
+        }
+        let mut met = neighbours(part, &change.regions, kit, &standing);
+        met.extend(without_poses(part, &change.regions, kit));
+        met.extend(holes(part, &change.regions, kit));
+        pair.near = met;
+    }
+}
+
+/// Every part and reference that stands somewhere.
+fn standing(present: &Side, folder: &Path) -> Vec<Standing> {
+    let kit = present.kit;
+    let most = load::Most::of_this_machine();
+    let parts = kit.parts.iter().zip(&present.meshes).filter_map(|(part, mesh)| {
+        let placed = placed(kit, &part.id);
+        let solid = (!placed.is_empty()).then(|| Solid::of(mesh)).flatten()?;
+        Some(Standing {
+            id: part.id.clone(),
+            solid,
+            placed,
+        })
+    });
+    let references = kit.references.iter().filter_map(|reference| {
+        let placed = placed(kit, &reference.id);
+        if placed.is_empty() {
+            return None;
+        }
+        let loaded = load::mesh_file(&reference.mesh, reference.unit, folder, most);
+        Some(Standing {
+            id: reference.id.clone(),
+            solid: Solid::of(&loaded.mesh)?,
+            placed,
+        })
+    });
+    parts.chain(references).collect()
+}
+
+/// The posed neighbours of a part that a moved face meets, the furthest move of each.
+fn neighbours(part: &str, regions: &[Region], kit: &Kit, standing: &[Standing]) -> Vec<Near> {
+    let reach = reprint::within_reach_mm();
+    let own = placed(kit, part);
+    let mut found = Vec::new();
+    for other in standing {
+        let mut worst: Option<(f64, [f64; 3])> = None;
+        for (i, from) in own.iter().enumerate() {
+            for (j, to) in other.placed.iter().enumerate() {
+                // A copy is no neighbour of itself.
+                if other.id == part && i == j {
+                    continue;
+                }
+                let met = revisions::moved_near(
+                    regions,
+                    &other.solid.body(),
+                    &between(from, to),
+                    reach,
+                );
+                if let Some(met) = met
+                    && worst.is_none_or(|w| met.0.abs() > w.0.abs())
+                {
+                    worst = Some(met);
+                }
+            }
+        }
+        let Some((moved_mm, at)) = worst else { continue };
+        let fits: Vec<&Fit> = fits(kit, part, &other.id).collect();
+        let meets = |fit: &&Fit| Meets::Fit(fit.id.clone());
+        let all = if fits.is_empty() {
+            vec![Meets::Neighbour]
+        } else {
+            fits.iter().map(meets).collect()
+        };
+        found.extend(all.into_iter().map(|meets| Near {
+            neighbour: other.id.clone(),
+            meets,
+            moved_mm,
+            at,
+        }));
+    }
+    found
+}
+
+fn fits<'a>(kit: &'a Kit, part: &'a str, other: &'a str) -> impl Iterator<Item = &'a Fit> {
+    kit.fits.iter().filter(move |fit| {
+        let [a, b] = &fit.parts;
+        (a == part && b == other) || (b == part && a == other)
+    })
+}
+
+/// Fits of which one side stands nowhere: any face may be the one that meets.
+fn without_poses(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
+    let Some(deepest) = regions
+        .iter()
+        .max_by(|a, b| a.depth_mm.abs().total_cmp(&b.depth_mm.abs()))
+    else {
+        return Vec::new();
+    };
+    let mut stands = BTreeMap::new();
+    let mut is_placed = |id: &str| {
+        *stands
+            .entry(id.to_string())
+            .or_insert_with(|| !placed(kit, id).is_empty())
+    };
+    let mut found = Vec::new();
+    for fit in &kit.fits {
+        let [a, b] = &fit.parts;
+        let other = match part {
+            _ if a == part => b,
+            _ if b == part => a,
+            _ => continue,
+        };
+        if is_placed(part) && is_placed(other) {
+            continue;
+        }
+        found.push(Near {
+            neighbour: other.clone(),
+            meets: Meets::FitWithoutPose(fit.id.clone()),
+            moved_mm: deepest.depth_mm,
+            at: deepest.at,
+        });
+    }
+    found
+}
+
+/// Declared holes whose faces moved.
+fn holes(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
+    kit.holes
+        .iter()
+        .filter(|hole| hole.part == part)
+        .filter_map(|hole| {
+            let reach = reprint::hole_reach_mm(hole);
+            let (moved_mm, at) = revisions::moved_about(regions, hole.at, hole.axis, reach)?;
+            Some(Near {
+                neighbour: String::new(),
+                meets: Meets::Hole(hole.takes.clone().unwrap_or_else(|| "a declared hole".into())),
+                moved_mm,
+                at,
+            })
+        })
+        .collect()
+}
+
+/// How far every facet of a new part lies from the old one, mm: the mean of its corners; negative where it lies
+/// within the tolerance.
+pub fn depths(old: &Mesh, new: &Mesh, change: &PartChange) -> Vec<f32> {
+    let (Some(old), Some(solid)) = (Solid::of(old), Solid::of(new)) else {
+        return Vec::new();
+    };
+    let same = reprint::surface_asks().same_mm as f32;
+    let field = revisions::field(solid.body(), old.body(), &change.onto);
+    let of = |t: &[u32; 3]| {
+        let corners = t.map(|v| field[v as usize].abs());
+        let mean = corners.iter().sum::<f32>() / corners.len() as f32;
+        if mean > same { mean } else { -1.0 }
+    };
+    // The tree numbers triangles anew: a facet goes by its number in the file.
+    let mut depths = vec![-1.0; new.triangles.len()];
+    for (k, t) in solid.mesh.triangles.iter().enumerate() {
+        depths[k] = of(t);
+    }
+    depths
+}
