@@ -111,8 +111,15 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         text: written.text,
         pictures: written.pictures,
     };
-    let bytes = bundle::build(proof, &figures, extra, Some(notes), license.as_deref(), stamp)
-        .map_err(|e| e.to_string())?;
+    let bytes = bundle::build(
+        proof,
+        &figures,
+        extra,
+        Some(notes),
+        license.as_deref(),
+        stamp,
+    )
+    .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
     let name = format!("{}-{}.zip", kit.id, kit.revision);
     let path = Outputs::new(args.common.out.as_deref(), false)

@@ -183,7 +183,16 @@ mod tests {
         let mesh = crate::closeup::block([0.0; 3], [30.0, 20.0, 10.0]);
         let picture = |value: f32| {
             let values = vec![value; mesh.triangles.len()];
-            scaled_picture(&mesh, &AS_MODELLED, Eye::Above, &values, 0.2, &[], [120, 90]).expect("a picture")
+            scaled_picture(
+                &mesh,
+                &AS_MODELLED,
+                Eye::Above,
+                &values,
+                0.2,
+                &[],
+                [120, 90],
+            )
+            .expect("a picture")
         };
         let classes = |value: f32| {
             let mut all: Vec<usize> = picture(value)
@@ -201,7 +210,9 @@ mod tests {
         assert_eq!(classes(0.2), [0, STEPS]);
         assert!(picture(0.1).image.png().expect("it encodes").len() < 20_000);
         let empty = Mesh::default();
-        assert!(scaled_picture(&empty, &AS_MODELLED, Eye::Above, &[], 0.2, &[], [40, 30]).is_none());
+        assert!(
+            scaled_picture(&empty, &AS_MODELLED, Eye::Above, &[], 0.2, &[], [40, 30]).is_none()
+        );
         assert!(marked_picture(&empty, &AS_MODELLED, Eye::Below, &[], &[], [40, 30]).is_none());
         let below = marked_picture(
             &mesh,

@@ -15,6 +15,8 @@ pub struct Case<'a> {
     pub beside: &'a Beside,
     /// The earlier release it is compared with; `None` where there is none.
     pub against: Option<&'a Against>,
+    /// stub
+    pub purpose: crate::Purpose,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
 }
@@ -28,4 +30,13 @@ pub struct PartCase<'a> {
     pub part: &'a Part,
     /// What was measured on it.
     pub facts: &'a PartFacts,
+}
+
+/// stub
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// c
+    Check,
+    /// r
+    Release,
 }

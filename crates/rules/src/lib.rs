@@ -48,10 +48,10 @@ pub mod warp;
 pub mod words;
 
 pub use asks::{ambiguity_asks, soundness_asks};
-pub use case::{Case, PartCase};
+pub use case::{Case, PartCase, Purpose};
 pub use departure::Departure;
 pub use guess::{guess_unit, guess_up};
 pub use judge::{judge, until};
-pub use reprint::Against;
 pub use registry::{Entry, Judge, find};
+pub use reprint::Against;
 pub use small::may_be_small;

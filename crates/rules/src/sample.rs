@@ -68,6 +68,7 @@ pub fn found(rule: &str, kit: &Kit, facts: &[PartFacts], beside: &Beside) -> Vec
         parts: facts,
         beside,
         against: None,
+        purpose: crate::Purpose::Check,
         as_of: Date::parse("2026-11-25").expect("a day"),
     };
     crate::judge::departures(&case, entry(rule))

@@ -112,9 +112,18 @@ fn pairs(old: &Side, present: &Side) -> Vec<Pair> {
     by_shape(old, present, &mut found, &mut taken);
     let both = present.kit.parts.iter().zip(&found).map(|(part, found)| {
         let was = found.map(|(at, _)| old.kit.parts[at].id.clone());
-        pair(Some(part.id.clone()), was, found.map_or(Found::Id, |(_, how)| how))
+        pair(
+            Some(part.id.clone()),
+            was,
+            found.map_or(Found::Id, |(_, how)| how),
+        )
     });
-    let gone = old.kit.parts.iter().zip(&taken).filter(|(_, taken)| !**taken);
+    let gone = old
+        .kit
+        .parts
+        .iter()
+        .zip(&taken)
+        .filter(|(_, taken)| !**taken);
     let gone = gone.map(|(part, _)| pair(None, Some(part.id.clone()), Found::Id));
     both.chain(gone).collect()
 }
@@ -132,12 +141,7 @@ fn pair(part: Option<String>, was: Option<String>, found: Found) -> Pair {
 
 /// Parts under new names: those whose surface is the same. Shapes of one volume and size are few, so that only
 /// they are laid over each other.
-fn by_shape(
-    old: &Side,
-    present: &Side,
-    found: &mut [Option<(usize, Found)>],
-    taken: &mut [bool],
-) {
+fn by_shape(old: &Side, present: &Side, found: &mut [Option<(usize, Found)>], taken: &mut [bool]) {
     let shapes = |side: &Side, wanted: &dyn Fn(usize) -> bool| -> Vec<Option<Shape>> {
         let of = |(i, mesh): (usize, &&Mesh)| {
             (wanted(i) && !mesh.triangles.is_empty()).then(|| revisions::shape_of(mesh))
@@ -150,7 +154,9 @@ fn by_shape(
     for (i, our) in ours.iter().enumerate() {
         let Some(our) = our else { continue };
         for (at, their) in theirs.iter().enumerate() {
-            let alike = their.as_ref().is_some_and(|t| revisions::alike(our, t, within));
+            let alike = their
+                .as_ref()
+                .is_some_and(|t| revisions::alike(our, t, within));
             if !alike || taken[at] {
                 continue;
             }
@@ -260,15 +266,19 @@ fn near(pairs: &mut [Pair], present: &Side, folder: &Path) {
 fn standing(present: &Side, folder: &Path) -> Vec<Standing> {
     let kit = present.kit;
     let most = load::Most::of_this_machine();
-    let parts = kit.parts.iter().zip(&present.meshes).filter_map(|(part, mesh)| {
-        let placed = placed(kit, &part.id);
-        let solid = (!placed.is_empty()).then(|| Solid::of(mesh)).flatten()?;
-        Some(Standing {
-            id: part.id.clone(),
-            solid,
-            placed,
-        })
-    });
+    let parts = kit
+        .parts
+        .iter()
+        .zip(&present.meshes)
+        .filter_map(|(part, mesh)| {
+            let placed = placed(kit, &part.id);
+            let solid = (!placed.is_empty()).then(|| Solid::of(mesh)).flatten()?;
+            Some(Standing {
+                id: part.id.clone(),
+                solid,
+                placed,
+            })
+        });
     let references = kit.references.iter().filter_map(|reference| {
         let placed = placed(kit, &reference.id);
         if placed.is_empty() {
@@ -297,12 +307,8 @@ fn neighbours(part: &str, regions: &[Region], kit: &Kit, standing: &[Standing]) 
                 if other.id == part && i == j {
                     continue;
                 }
-                let met = revisions::moved_near(
-                    regions,
-                    &other.solid.body(),
-                    &between(from, to),
-                    reach,
-                );
+                let met =
+                    revisions::moved_near(regions, &other.solid.body(), &between(from, to), reach);
                 if let Some(met) = met
                     && worst.is_none_or(|w| met.0.abs() > w.0.abs())
                 {
@@ -310,7 +316,9 @@ fn neighbours(part: &str, regions: &[Region], kit: &Kit, standing: &[Standing]) 
                 }
             }
         }
-        let Some((moved_mm, at)) = worst else { continue };
+        let Some((moved_mm, at)) = worst else {
+            continue;
+        };
         let fits: Vec<&Fit> = fits(kit, part, &other.id).collect();
         let meets = |fit: &&Fit| Meets::Fit(fit.id.clone());
         let all = if fits.is_empty() {
@@ -380,7 +388,11 @@ fn holes(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
             let (moved_mm, at) = revisions::moved_about(regions, hole.at, hole.axis, reach)?;
             Some(Near {
                 neighbour: String::new(),
-                meets: Meets::Hole(hole.takes.clone().unwrap_or_else(|| "a declared hole".into())),
+                meets: Meets::Hole(
+                    hole.takes
+                        .clone()
+                        .unwrap_or_else(|| "a declared hole".into()),
+                ),
                 moved_mm,
                 at,
             })

@@ -19,6 +19,7 @@ pub fn judge(
         parts: facts,
         beside,
         against,
+        purpose: rules::Purpose::Check,
         as_of,
     })
 }

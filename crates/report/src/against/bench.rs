@@ -6,7 +6,12 @@ use rules::reprint::{Class, Row};
 use crate::number::measure;
 
 /// The line; `None` where the parts are the same, or one of them is not there.
-pub fn told_apart(row: &Row, change: Option<&PartChange>, base: &str, present: &str) -> Option<String> {
+pub fn told_apart(
+    row: &Row,
+    change: Option<&PartChange>,
+    base: &str,
+    present: &str,
+) -> Option<String> {
     if matches!(row.class, Class::New | Class::Retired) {
         return None;
     }
@@ -19,7 +24,11 @@ pub fn told_apart(row: &Row, change: Option<&PartChange>, base: &str, present: &
     Some(format!(
         "no size that a caliper reads; look at x {x:.1} y {y:.1} z {z:.1} of the model: {:.2} mm {}",
         deepest.depth_mm.abs(),
-        if deepest.depth_mm > 0.0 { "more" } else { "less" }
+        if deepest.depth_mm > 0.0 {
+            "more"
+        } else {
+            "less"
+        }
     ))
 }
 

@@ -61,10 +61,14 @@ mod tests {
 
     #[test]
     fn hardware_is_counted_by_its_name() {
-        let old = kit("[[hardware]]\nstandard = \"ISO 7380-1\"\nsize = \"M3x8\"\ncount = 4\n\
-                       [[hardware]]\nbought = \"a lamp\"\ncount = 1\n");
-        let new = kit("[[hardware]]\nstandard = \"ISO 7380-1\"\nsize = \"M3x8\"\ncount = 6\n\
-                       [[hardware]]\nbought = \"a switch\"\ncount = 1\n");
+        let old = kit(
+            "[[hardware]]\nstandard = \"ISO 7380-1\"\nsize = \"M3x8\"\ncount = 4\n\
+                       [[hardware]]\nbought = \"a lamp\"\ncount = 1\n",
+        );
+        let new = kit(
+            "[[hardware]]\nstandard = \"ISO 7380-1\"\nsize = \"M3x8\"\ncount = 6\n\
+                       [[hardware]]\nbought = \"a switch\"\ncount = 1\n",
+        );
         assert_eq!(
             changes(&old, &new),
             [

@@ -23,7 +23,11 @@ pub struct NotesInput<'a> {
 /// The notes as Markdown, without the list of files.
 pub fn notes(input: &NotesInput) -> String {
     let kit = input.checked.kit;
-    let mut out = format!("# {} {}: release notes\n\n", plain(&kit.title), kit.revision);
+    let mut out = format!(
+        "# {} {}: release notes\n\n",
+        plain(&kit.title),
+        kit.revision
+    );
     match input.against {
         None => out.push_str("First release: there is no earlier kit to compare it with.\n"),
         Some(against) => since(&mut out, input, against),
@@ -66,7 +70,9 @@ fn reprints(out: &mut String, input: &NotesInput, against: &Against, base: &str)
     let present = input.checked.kit.revision.to_string();
     let rows = by_class(&against.table.rows);
     let told: Vec<&&Row> = rows.iter().filter(|r| shown(r)).collect();
-    out.push_str("| part | class | kit not yet built | finished kit | why |\n|---|---|---|---|---|\n");
+    out.push_str(
+        "| part | class | kit not yet built | finished kit | why |\n|---|---|---|---|---|\n",
+    );
     for row in &told {
         let mut part = format!("**{}** {}", plain(&name(row)), revs(row));
         if let Some(copies) = copies(row) {
@@ -87,7 +93,11 @@ fn reprints(out: &mut String, input: &NotesInput, against: &Against, base: &str)
         .map(|r| plain(&r.part))
         .collect();
     if !same.is_empty() {
-        let _ = writeln!(out, "\nThe same as in {base}, print nothing: {}.", same.join(", "));
+        let _ = writeln!(
+            out,
+            "\nThe same as in {base}, print nothing: {}.",
+            same.join(", ")
+        );
     }
     for row in told {
         details(out, row, input, against, base, &present);
@@ -149,7 +159,9 @@ fn mixing(out: &mut String, against: &Against, base: &str, present: &str) {
             let _ = writeln!(out, "- {}", plain(&line.words));
         }
     }
-    out.push_str("\nThis rests on the faces that moved. Fits between old and new parts were not compared.\n");
+    out.push_str(
+        "\nThis rests on the faces that moved. Fits between old and new parts were not compared.\n",
+    );
 }
 
 fn promises(out: &mut String, kit: &Kit, base: Option<&Kit>) {
@@ -167,7 +179,12 @@ fn promises(out: &mut String, kit: &Kit, base: Option<&Kit>) {
     }
     for gone in base.into_iter().flat_map(|b| &b.promises) {
         if kit.promise(&gone.id).is_none() {
-            let _ = writeln!(out, "- no longer promised: {} ({})", plain(&gone.id), promise_words(gone));
+            let _ = writeln!(
+                out,
+                "- no longer promised: {} ({})",
+                plain(&gone.id),
+                promise_words(gone)
+            );
         }
     }
 }
@@ -221,7 +238,12 @@ fn limits(out: &mut String, checked: &Checked) {
         .filter_map(|f| {
             let waived = f.waived.as_ref().filter(|w| w.tell_builders)?;
             let owner: Vec<&str> = f.parts.iter().map(|p| p.id.as_str()).collect();
-            Some(format!("{}: {}. {}", owner.join(", "), f.message, waived.reason))
+            Some(format!(
+                "{}: {}. {}",
+                owner.join(", "),
+                f.message,
+                waived.reason
+            ))
         })
         .collect();
     if !told.is_empty() {
@@ -255,6 +277,9 @@ mod tests {
     /// CommonMark 0.31, section 2.4: punctuation behind a backslash is itself.
     #[test]
     fn a_designers_text_is_no_markup() {
-        assert_eq!(plain("a|b <i>*x*</i>\n#"), "a\\|b \\<i\\>\\*x\\*\\</i\\> \\#");
+        assert_eq!(
+            plain("a|b <i>*x*</i>\n#"),
+            "a\\|b \\<i\\>\\*x\\*\\</i\\> \\#"
+        );
     }
 }

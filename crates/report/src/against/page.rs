@@ -79,7 +79,12 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
                         .as_ref()
                         .map(|o| format!("{}: {}", o.computed.word(), o.reason)),
                     apart: bench::told_apart(row, change, &base, &present),
-                    pictures: figures.changes.get(&row.part).cloned().into_iter().collect(),
+                    pictures: figures
+                        .changes
+                        .get(&row.part)
+                        .cloned()
+                        .into_iter()
+                        .collect(),
                 }
             })
             .collect(),

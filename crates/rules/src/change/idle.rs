@@ -38,7 +38,10 @@ fn judge(case: &Case) -> Vec<Departure> {
         .filter(|change| same(&change.part))
         .map(|change| Departure {
             parts: vec![change.part.clone()],
-            reading: format!("{} line {}, and the same as in {}", case.kit.file, change.line, against.kit.revision),
+            reading: format!(
+                "{} line {}, and the same as in {}",
+                case.kit.file, change.line, against.kit.revision
+            ),
             message: "has a [[change]] and did not change".into(),
             fix: "take the [[change]] out, or export the part again".into(),
             ..Departure::default()

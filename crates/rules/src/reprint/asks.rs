@@ -28,7 +28,9 @@ pub fn hole_reach_mm(hole: &Hole) -> f64 {
         .takes
         .as_deref()
         .and_then(|takes| {
-            let digits = takes.strip_prefix('M').or_else(|| takes.strip_prefix('m'))?;
+            let digits = takes
+                .strip_prefix('M')
+                .or_else(|| takes.strip_prefix('m'))?;
             let end = digits
                 .find(|c: char| !c.is_ascii_digit() && c != '.')
                 .unwrap_or(digits.len());

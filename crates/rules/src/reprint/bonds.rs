@@ -3,7 +3,11 @@
 use kit::{Fit, FitKind, Kit};
 
 /// The glued joints of both revisions, in the present parts' names; the old ones hold what a builder has in hand.
-pub(crate) fn bonds(base: &Kit, present: &Kit, now_called: impl Fn(&str) -> Option<String>) -> Vec<Bond> {
+pub(crate) fn bonds(
+    base: &Kit,
+    present: &Kit,
+    now_called: impl Fn(&str) -> Option<String>,
+) -> Vec<Bond> {
     let glued = |fit: &&Fit| fit.kind == FitKind::Glued;
     let mut found: Vec<Bond> = present
         .fits

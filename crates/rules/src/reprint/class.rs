@@ -205,7 +205,9 @@ fn row(
     let id = |part: &Part| part.id.clone();
     Row {
         part: new.or(old).map(id).unwrap_or_default(),
-        was: old.map(id).filter(|was| pair.part.as_ref().is_some_and(|p| p != was)),
+        was: old
+            .map(id)
+            .filter(|was| pair.part.as_ref().is_some_and(|p| p != was)),
         revs: [old.map(|p| p.rev), new.map(|p| p.rev)],
         counts: [old.map(|p| p.count), new.map(|p| p.count)],
         class,
@@ -259,7 +261,10 @@ fn overrule(rows: &mut [Row], present: &Kit) {
 /// Whatever is glued to a required part is required with it in a finished kit.
 fn close_over_bonds(rows: &mut [Row], base: &Kit, compared: &Compared, present: &Kit) {
     let now_called = |was: &str| {
-        let pair = compared.pairs.iter().find(|p| p.was.as_deref() == Some(was));
+        let pair = compared
+            .pairs
+            .iter()
+            .find(|p| p.was.as_deref() == Some(was));
         pair.and_then(|p| p.part.clone())
     };
     let bonds = bonds(base, present, now_called);
@@ -275,7 +280,9 @@ fn close_over_bonds(rows: &mut [Row], base: &Kit, compared: &Compared, present: 
             };
             let Some(row) = rows.iter_mut().find(|r| {
                 // What the old kit did not have is glued to nothing yet; what is gone comes off with its partner.
-                r.part == other && r.class > Class::Required && !matches!(r.class, Class::New | Class::Retired)
+                r.part == other
+                    && r.class > Class::Required
+                    && !matches!(r.class, Class::New | Class::Retired)
             }) else {
                 continue;
             };
@@ -283,7 +290,10 @@ fn close_over_bonds(rows: &mut [Row], base: &Kit, compared: &Compared, present: 
             if row.overridden.is_some() {
                 continue;
             }
-            row.reason = format!("glued to {part} ({}), which must be printed again", bond.fit);
+            row.reason = format!(
+                "glued to {part} ({}), which must be printed again",
+                bond.fit
+            );
             row.bonded_to = Some(part.clone());
             row.class = Class::Required;
             open.push(row.part.clone());

@@ -38,7 +38,9 @@ pub(crate) fn lines(rows: &[Row], compared: &Compared, present: &Kit) -> Vec<Mix
                     || (m.part == near.neighbour && m.neighbour == row.part)
             });
             match there {
-                Some(line) if !line.goes || (words.goes && line.moved_mm.abs() >= near.moved_mm.abs()) => {}
+                Some(line)
+                    if !line.goes || (words.goes && line.moved_mm.abs() >= near.moved_mm.abs()) => {
+                }
                 Some(line) => *line = words,
                 None => found.push(words),
             }
@@ -62,9 +64,13 @@ fn of(part: &str, near: &Near, present: &Kit) -> Option<Mixed> {
         goes,
         moved_mm: near.moved_mm,
         words: if goes {
-            format!("{part} and {other}{fit}: old and new may be mixed; the face between them moved {moved}")
+            format!(
+                "{part} and {other}{fit}: old and new may be mixed; the face between them moved {moved}"
+            )
         } else {
-            format!("{part} and {other}{fit}: take both from one revision; the face between them moved {moved}")
+            format!(
+                "{part} and {other}{fit}: take both from one revision; the face between them moved {moved}"
+            )
         },
     })
 }

@@ -52,7 +52,9 @@ pub(crate) fn of(
         let why = pair.unmeasured.as_deref().unwrap_or("no mesh on one side");
         return Reason::of(
             Class::Required,
-            format!("the surfaces could not be compared ({why}), so nothing says that the old part serves"),
+            format!(
+                "the surfaces could not be compared ({why}), so nothing says that the old part serves"
+            ),
         );
     };
     let changed = !change.regions.is_empty();
@@ -62,14 +64,20 @@ pub(crate) fn of(
     if old.material != new.material {
         return Reason::of(
             Class::Recommended,
-            format!("now printed in {}, before in {}", new.material, old.material),
+            format!(
+                "now printed in {}, before in {}",
+                new.material, old.material
+            ),
         );
     }
     let laid = same_words();
     if let Some(warned) = gone.first().filter(|_| changed || laid.is_some()) {
         return Reason::of(
             Class::Recommended,
-            format!("the old part is warned of by {}: {}", warned.rule, warned.message),
+            format!(
+                "the old part is warned of by {}: {}",
+                warned.rule, warned.message
+            ),
         );
     }
     if changed {
@@ -89,7 +97,10 @@ pub(crate) fn of(
             Found::Shape => ", found by its shape",
             _ => "",
         };
-        return Reason::of(Class::Renamed, format!("was {}{found}; the same surface", old.id));
+        return Reason::of(
+            Class::Renamed,
+            format!("was {}{found}; the same surface", old.id),
+        );
     }
     Reason::of(
         Class::Same,
@@ -98,7 +109,10 @@ pub(crate) fn of(
         } else if change.moved {
             "only moved in its file".to_string()
         } else {
-            format!("the same surface within {}", mm(crate::reprint::surface_asks().same_mm))
+            format!(
+                "the same surface within {}",
+                mm(crate::reprint::surface_asks().same_mm)
+            )
         },
     )
 }

@@ -46,7 +46,10 @@ fn of<'a>(finding: &Finding, against: &'a Against) -> Option<&'a Finding> {
     let same = against.verdict.findings.iter().filter(|f| {
         f.rule == finding.rule
             && f.level >= finding.level
-            && f.parts.iter().map(|p| p.id.as_str()).eq(was.iter().copied())
+            && f.parts
+                .iter()
+                .map(|p| p.id.as_str())
+                .eq(was.iter().copied())
     });
     let Some(place) = finding.places.first() else {
         return same.into_iter().next();

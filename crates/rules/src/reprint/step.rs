@@ -107,7 +107,10 @@ mod tests {
                 assert_eq!(got, step <= most, "{base} to {present} for {}", step.word());
             }
         }
-        assert!(!enough(&at("1.2.3"), &at("1.2.2"), Step::None), "going back");
+        assert!(
+            !enough(&at("1.2.3"), &at("1.2.2"), Step::None),
+            "going back"
+        );
     }
 
     #[test]

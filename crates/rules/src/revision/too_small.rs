@@ -46,7 +46,10 @@ fn judge(case: &Case) -> Vec<Departure> {
         ),
     };
     let reading = match because {
-        Some(row) => format!("{present} after {base}, needs {next} ({}: {})", row.part, row.reason),
+        Some(row) => format!(
+            "{present} after {base}, needs {next} ({}: {})",
+            row.part, row.reason
+        ),
         None => format!("{present} after {base}"),
     };
     vec![Departure {

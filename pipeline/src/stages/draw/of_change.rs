@@ -48,7 +48,11 @@ pub fn figure(
         rows,
     };
     let caption = format!("{} in {old_name} (left) and in {new_name} (right)", part.id);
-    let left = framed(&before.image, before.scale_bar, &format!("{} in {old_name}", part.id))?;
+    let left = framed(
+        &before.image,
+        before.scale_bar,
+        &format!("{} in {old_name}", part.id),
+    )?;
     let right = explained(
         &after.image,
         after.scale_bar,
