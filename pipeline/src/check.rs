@@ -122,6 +122,7 @@ fn one(
     };
     let request = Request {
         base: base.as_ref(),
+        purpose: rules::Purpose::Check,
         parts: &args.part,
         promises: &args.promise,
         thorough: None,

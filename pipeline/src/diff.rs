@@ -37,6 +37,7 @@ pub fn proved(args: &AgainstArgs, set_up: &SetUp, said: &mut dyn Said) -> Result
         promises: &[],
         thorough: None,
         base: base.as_ref(),
+        purpose: rules::Purpose::Check,
         as_of: set_up.as_of,
         stop: &set_up.stop,
         progress: &set_up.progress,

@@ -41,6 +41,7 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
         promises: &[],
         thorough: None,
         base: None,
+        purpose: rules::Purpose::Check,
         as_of,
         stop: &Stop::default(),
         progress: &Progress::new(Shown::Nothing),

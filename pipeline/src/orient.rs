@@ -36,6 +36,7 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         promises: &args.promise,
         thorough: Some(&args.part),
         base: None,
+        purpose: rules::Purpose::Check,
         as_of: set_up.as_of,
         stop: &set_up.stop,
         progress: &set_up.progress,

@@ -8,7 +8,7 @@ use kit::Kit;
 use measure::PartFacts;
 use mesh::Mesh;
 use report::{Checked, Extent};
-use rules::Against;
+use rules::{Against, Purpose};
 
 use crate::outcome::Outcome;
 use crate::progress::Progress;
@@ -28,6 +28,8 @@ pub struct Request<'a> {
     pub promises: &'a [String],
     /// The part whose orientation is looked at closely.
     pub thorough: Option<&'a str>,
+    /// What the check is for.
+    pub purpose: Purpose,
     /// The earlier release to compare with.
     pub base: Option<&'a Base>,
     /// The day the check counts as.
@@ -46,6 +48,7 @@ impl<'a> Request<'a> {
             promises: &[],
             thorough: None,
             base: None,
+            purpose: Purpose::Check,
             ..*self
         }
     }
@@ -169,7 +172,7 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     for one in &mut inspected {
         one.tree = None;
     }
-    let alone = judge::judge(&kit, &facts, &beside, None, request.as_of);
+    let alone = judge::judge(&kit, &facts, &beside, None, request.purpose, request.as_of);
     let mut base_meshes = BTreeMap::new();
     let against = match request.base.filter(|_| stopped.is_none()) {
         None => None,
@@ -187,7 +190,14 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     };
     let verdict = match &against {
         None => alone,
-        Some(_) => judge::judge(&kit, &facts, &beside, against.as_ref(), request.as_of),
+        Some(_) => judge::judge(
+            &kit,
+            &facts,
+            &beside,
+            against.as_ref(),
+            request.purpose,
+            request.as_of,
+        ),
     };
     Ok(Proof {
         against,
@@ -353,7 +363,14 @@ mod tests {
             ..PartFacts::of("a")
         }];
         let as_of = kit::Date::parse("2026-01-01").expect("a day");
-        let verdict = judge::judge(&kit, &facts, &Default::default(), None, as_of);
+        let verdict = judge::judge(
+            &kit,
+            &facts,
+            &Default::default(),
+            None,
+            Purpose::Check,
+            as_of,
+        );
         assert!(!verdict.ready);
         let finding = verdict
             .findings

@@ -40,6 +40,7 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     };
     let request = Request {
         base: base.as_ref(),
+        purpose: rules::Purpose::Release,
         parts: &[],
         promises: &[],
         thorough: None,

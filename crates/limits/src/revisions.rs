@@ -19,6 +19,12 @@ typed!(
     fit_share: "fit.share",
     /// The same where no gap is declared, mm.
     fit_move: "fit.move",
+    /// Diameter taken for what a declared hole takes where its size is not said, mm.
+    hole: "fit.hole",
+    /// A finding no farther from one of the base is the same one, mm.
+    same_place: "compare.same-place",
+    /// Parts under other names whose volumes, areas and radii differ by no more are laid over each other.
+    alike_share: "rename.alike",
     /// A difference that a caliper shows between two prints, mm.
     caliper_least: "caliper.least",
     /// A deeper change of a face that mates with nothing is worth an optional reprint, mm.

@@ -67,7 +67,7 @@ pub struct PartChange {
 
 impl PartChange {
     /// Nothing changed and nothing moved.
-    fn none() -> PartChange {
+    pub fn none() -> PartChange {
         PartChange {
             identical: true,
             onto: Rigid::IDENTITY,

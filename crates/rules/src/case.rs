@@ -15,7 +15,7 @@ pub struct Case<'a> {
     pub beside: &'a Beside,
     /// The earlier release it is compared with; `None` where there is none.
     pub against: Option<&'a Against>,
-    /// stub
+    /// What the check is for: some faults may wait until a release.
     pub purpose: crate::Purpose,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
@@ -32,11 +32,11 @@ pub struct PartCase<'a> {
     pub facts: &'a PartFacts,
 }
 
-/// stub
-#[derive(Clone, Copy, PartialEq, Eq)]
+/// What a check is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Purpose {
-    /// c
+    /// A look at the kit as it is.
     Check,
-    /// r
+    /// A release that strangers will build.
     Release,
 }

@@ -8,7 +8,9 @@ use findings::Verdict;
 use kit::{Fit, Kit, Placement, Poses};
 use mesh::Mesh;
 use mesh::tree::Tree;
-use revisions::{Body, Compared, Found, Meets, Near, Pair, PartChange, Region, Rigid, Shape};
+use revisions::{
+    Body, Compared, Fingerprint, Found, Meets, Near, Pair, PartChange, Region, Rigid, Shape,
+};
 use rules::Against;
 use rules::reprint;
 
@@ -172,7 +174,7 @@ fn by_shape(old: &Side, present: &Side, found: &mut [Option<(usize, Found)>], ta
 }
 
 fn change(old: &Mesh, new: &Mesh) -> Option<PartChange> {
-    if revisions::identical(old, new) {
+    if Fingerprint::of(old) == Fingerprint::of(new) {
         return Some(PartChange::none());
     }
     let (old, new) = (Solid::of(old)?, Solid::of(new)?);

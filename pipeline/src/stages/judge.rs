@@ -3,7 +3,7 @@
 use findings::Verdict;
 use kit::{Date, Kit};
 use measure::{Beside, PartFacts};
-use rules::{Against, Case};
+use rules::{Against, Case, Purpose};
 
 /// Judges a kit on its facts.
 pub fn judge(
@@ -11,6 +11,7 @@ pub fn judge(
     facts: &[PartFacts],
     beside: &Beside,
     against: Option<&Against>,
+    purpose: Purpose,
     as_of: Date,
 ) -> Verdict {
     let _span = tracing::info_span!("judge").entered();
@@ -19,7 +20,7 @@ pub fn judge(
         parts: facts,
         beside,
         against,
-        purpose: rules::Purpose::Check,
+        purpose,
         as_of,
     })
 }

@@ -43,7 +43,11 @@ pub fn measured(caliper: &Caliper, base: &str, present: &str) -> String {
     };
     format!(
         "{how}{}: {:.2} mm in {base}, {:.2} mm in {present}",
-        along(caliper.along),
+        match caliper.dimension {
+            // Across a round it does not matter how the jaws lie.
+            Dimension::Diameter => String::new(),
+            _ => along(caliper.along),
+        },
         caliper.base_mm,
         caliper.present_mm
     )

@@ -381,6 +381,7 @@ mod tests {
         let extent = Extent::Incomplete("stopped: 1 of 2 parts were measured".into());
         let run = Run {
             checked: Checked {
+                against: None,
                 kit: &kit,
                 facts: &facts,
                 verdict: &verdict,

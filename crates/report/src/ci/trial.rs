@@ -110,6 +110,7 @@ pub fn with<T>(verdict: &Verdict, fail_on: Level, look: impl FnOnce(&Run) -> T) 
     let files = files();
     look(&Run {
         checked: Checked {
+            against: None,
             kit: &kit,
             facts: &facts,
             verdict,

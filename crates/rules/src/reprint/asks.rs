@@ -7,18 +7,21 @@ pub fn surface_asks() -> revisions::Asks {
     let limits = limits::revisions();
     revisions::Asks {
         same_mm: limits.same.value,
-        ..revisions::Asks::default()
+        sample_mm: limits.sample.value,
+        region_gap_mm: limits.region_gap.value,
+        regions_at_most: limits.regions.value as usize,
+        caliper_least_mm: limits.caliper_least.value,
     }
 }
 
-/// What two shapes under other names are asked.
+/// By what share the volumes, areas and radii of two shapes may differ for a closer look.
 pub fn rename_asks() -> f64 {
-    limits::revisions().same.value
+    limits::revisions().alike_share.value
 }
 
 /// How near a face must be to a neighbour to meet it, mm.
 pub fn within_reach_mm() -> f64 {
-    limits::revisions().reach.value
+    limits::revisions().fit_reach.value
 }
 
 /// How far from its axis a hole's faces may lie, mm: half of what goes in, and the reach.
@@ -37,5 +40,5 @@ pub fn hole_reach_mm(hole: &Hole) -> f64 {
             digits[..end].parse::<f64>().ok()
         })
         .unwrap_or(limits.hole.value);
-    nominal / f64::from(2u8) + limits.reach.value
+    f64::midpoint(0.0, nominal) + limits.fit_reach.value
 }

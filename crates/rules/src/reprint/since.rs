@@ -65,7 +65,7 @@ fn of<'a>(finding: &Finding, against: &'a Against) -> Option<&'a Finding> {
         f.places
             .iter()
             .map(|old| {
-                let at = onto.map_or(old.at, |onto| onto.point(old.at));
+                let at = onto.map_or(old.at, |onto| onto.at(old.at));
                 let d: [f64; 3] = std::array::from_fn(|k| at[k] - place.at[k]);
                 d[0] * d[0] + d[1] * d[1] + d[2] * d[2]
             })

@@ -28,6 +28,8 @@ pub fn judged(
     let facts = [facts];
     let beside = Beside::default();
     let case = Case {
+        against: None,
+        purpose: rules::Purpose::Check,
         kit,
         parts: &facts,
         beside: &beside,

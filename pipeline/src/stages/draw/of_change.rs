@@ -91,7 +91,7 @@ fn carried(mesh: &Mesh, change: &PartChange) -> Mesh {
     let vertices = mesh
         .vertices
         .iter()
-        .map(|v| change.onto.point(v.map(f64::from)).map(|x| x as f32))
+        .map(|v| change.onto.at(v.map(f64::from)).map(|x| x as f32))
         .collect();
     Mesh::new(vertices, mesh.triangles.clone())
 }

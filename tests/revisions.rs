@@ -1,0 +1,193 @@
+//! The demo kit's three revisions: the reprint table that each step must give, the notes that builders read, the
+//! smallest step that is allowed. The kits are invented; what changed between them is written in crate `demo`.
+
+mod support;
+
+use std::path::{Path, PathBuf};
+
+use support::{AS_OF, copy, err, kitproof, out, root};
+
+fn revision(name: &str) -> PathBuf {
+    root().join("kits/revisions/skerry-light").join(name)
+}
+
+/// A verb on a revision against another, from the folder of all of them: no path of this machine is said.
+fn against(verb: &str, kit: &str, base: &str, more: &[&str], into: &Path) -> String {
+    let output = kitproof()
+        .current_dir(revision(".."))
+        .args([verb, &format!("skerry-light/{kit}"), "--as-of", AS_OF])
+        .args(["--base", &format!("skerry-light/{base}"), "--out"])
+        .arg(into)
+        .args(more)
+        .output()
+        .expect("the program starts");
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    out(&output)
+}
+
+/// Part, class and class of an unbuilt kit, in the table's order.
+fn classes(kit: &str, base: &str) -> Vec<(String, String, String)> {
+    let folder = tempfile::tempdir().expect("a folder");
+    let text = against("diff", kit, base, &["--format", "json"], folder.path());
+    let json: serde_json::Value = serde_json::from_str(&text).expect("JSON");
+    let word = |v: &serde_json::Value| v.as_str().expect("a word").to_string();
+    json["changes"]
+        .as_array()
+        .expect("changes")
+        .iter()
+        .map(|c| (word(&c["part"]), word(&c["class"]), word(&c["unbuilt"])))
+        .collect()
+}
+
+fn expect(kit: &str, base: &str, wanted: &[(&str, &str, &str)]) {
+    let wanted: Vec<(String, String, String)> = wanted
+        .iter()
+        .map(|(a, b, c)| ((*a).into(), (*b).into(), (*c).into()))
+        .collect();
+    assert_eq!(classes(kit, base), wanted, "{kit} against {base}");
+}
+
+/// 1.1: a pane stiffened, a frame opened, a stand added; the railing moved in its file, the tower's top drawn with
+/// other facets, a jig renamed.
+#[test]
+fn the_first_step_asks_for_no_reprint() {
+    expect(
+        "1.1",
+        "1.0",
+        &[
+            ("tower-top", "same", "same"),
+            ("gallery", "same", "same"),
+            ("railing", "same", "same"),
+            ("lantern-frame", "optional", "optional"),
+            ("pane", "optional", "optional"),
+            ("roof", "same", "same"),
+            ("vent-ball", "same", "same"),
+            ("setting-jig", "renamed", "renamed"),
+            ("lamp-stand", "new", "new"),
+        ],
+    );
+}
+
+/// 2.0: the gallery's seat moved by 0.13 mm of a gap range of 0.2 mm, and the railing is glued to it.
+#[test]
+fn a_fit_that_moved_asks_for_its_part_and_for_what_is_glued_to_it() {
+    expect(
+        "2.0",
+        "1.1",
+        &[
+            ("tower-top", "same", "same"),
+            ("gallery", "required", "required"),
+            ("railing", "required", "same"),
+            ("lantern-frame", "same", "same"),
+            ("pane", "same", "same"),
+            ("roof", "same", "same"),
+            ("finial", "renamed", "renamed"),
+            ("lamp-stand", "recommended", "recommended"),
+            ("setting-jig", "retired", "retired"),
+        ],
+    );
+}
+
+#[test]
+fn tables_and_notes_read_as_they_should() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for (kit, base) in [("1.1", "1.0"), ("2.0", "1.1"), ("2.0", "1.0")] {
+        let named = |verb: &str| format!("{verb}-{kit}-{base}").replace('.', "_");
+        insta::assert_snapshot!(
+            named("diff"),
+            against("diff", kit, base, &[], folder.path())
+        );
+        insta::assert_snapshot!(
+            named("notes"),
+            against("notes", kit, base, &[], folder.path())
+        );
+    }
+}
+
+/// A kit of its own to be changed: 2.0 with 1.1 beside it.
+fn changed(change: impl Fn(String) -> String) -> (tempfile::TempDir, std::process::Output) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let kit = folder.path().join("kit");
+    copy(&revision("2.0"), &kit);
+    let manifest = kit.join("kit.toml");
+    let text = std::fs::read_to_string(&manifest).expect("a manifest");
+    let new = change(text.clone());
+    assert_ne!(new, text, "the change applies");
+    std::fs::write(&manifest, new).expect("written");
+    let output = kitproof()
+        .args(["check", "--as-of", AS_OF, "-v", "--emit", "json", "--out"])
+        .arg(folder.path().join("out"))
+        .arg("--base")
+        .arg(revision("1.1"))
+        .arg(&kit)
+        .output()
+        .expect("the program starts");
+    (folder, output)
+}
+
+#[test]
+fn a_step_that_is_too_small_blocks_and_names_the_one_that_is_not() {
+    let (_folder, output) = changed(|t| t.replace("revision = \"2.0.0\"", "revision = \"1.2.0\""));
+    assert_eq!(output.status.code(), Some(1), "{}", out(&output));
+    let text = out(&output);
+    assert!(text.contains("revision.too-small"), "{text}");
+    assert!(text.contains("revision = \"2.0.0\""), "{text}");
+}
+
+#[test]
+fn the_designers_word_overrules_and_the_notes_say_so() {
+    let (folder, output) = changed(|t| {
+        t.replace("revision = \"2.0.0\"", "revision = \"1.2.0\"")
+            .replace(
+                "[[change]]\npart = \"gallery\"\n",
+                "[[change]]\npart = \"gallery\"\nclass = \"recommended\"\n",
+            )
+    });
+    assert_eq!(output.status.code(), Some(0), "{}", out(&output));
+    let notes = kitproof()
+        .args(["notes", "--as-of", AS_OF, "--out"])
+        .arg(folder.path().join("out"))
+        .arg("--base")
+        .arg(revision("1.1"))
+        .arg(folder.path().join("kit"))
+        .output()
+        .expect("the program starts");
+    let text = out(&notes);
+    assert!(text.contains("is the designer's word"), "{text}");
+    assert!(text.contains("it would be required"), "{text}");
+}
+
+#[test]
+fn a_changed_part_without_a_line_warns_and_stops_a_release() {
+    let silent = |t: String| {
+        let from = t.find("[[change]]\npart = \"lamp-stand\"").expect("a line");
+        t[..from].to_string()
+    };
+    let (folder, output) = changed(silent);
+    assert_eq!(output.status.code(), Some(0), "{}", out(&output));
+    assert!(out(&output).contains("change.missing"), "{}", out(&output));
+    let release = kitproof()
+        .args(["release", "--as-of", AS_OF, "--out"])
+        .arg(folder.path().join("dist"))
+        .arg("--base")
+        .arg(revision("1.1"))
+        .arg(folder.path().join("kit"))
+        .output()
+        .expect("the program starts");
+    assert_eq!(release.status.code(), Some(1), "{}", out(&release));
+    assert!(!folder.path().join("dist").exists(), "nothing is released");
+    let notes = kitproof()
+        .args(["notes", "--as-of", AS_OF, "--out"])
+        .arg(folder.path().join("out"))
+        .arg("--base")
+        .arg(revision("1.1"))
+        .arg(folder.path().join("kit"))
+        .output()
+        .expect("the program starts");
+    assert!(err(&notes).contains("changes.toml"), "{}", err(&notes));
+    let draft = std::fs::read_to_string(folder.path().join("out/changes.toml")).expect("a draft");
+    assert!(
+        draft.contains("part = \"lamp-stand\"") && !draft.contains("gallery"),
+        "{draft}"
+    );
+}
