@@ -85,6 +85,8 @@ fn sound_published_parts_do_not_block() {
         .collect();
     let beside = measure::Beside::default();
     let case = Case {
+        against: None,
+        purpose: rules::Purpose::Check,
         kit: &kit,
         parts: &parts,
         beside: &beside,

@@ -165,6 +165,8 @@ mod tests {
         all[0].ambiguity = as_drawn.then(|| Ok(Ambiguity::default()));
         let kit = sample::kit(more);
         crate::judge(&Case {
+            against: None,
+            purpose: crate::Purpose::Check,
             kit: &kit,
             parts: &all,
             beside: &Beside::default(),

@@ -30,7 +30,7 @@ pub enum Class {
 
 impl Class {
     /// Every class, the most pressing first.
-    pub const ALL: [Class; 7] = [
+    pub const ALL: &[Class] = &[
         Class::Required,
         Class::Recommended,
         Class::Optional,

@@ -16,7 +16,7 @@ pub(crate) fn mark(findings: &mut [Finding], against: &Against) {
             if unit == "mm" {
                 mm(value)
             } else {
-                format!("{} {unit}", (value * ROUND).round() / ROUND)
+                format!("{} {unit}", crate::words::plain(value))
             }
         };
         let words = match (matched, value) {
@@ -32,9 +32,6 @@ pub(crate) fn mark(findings: &mut [Finding], against: &Against) {
         });
     }
 }
-
-/// Three decimals in words.
-const ROUND: f64 = 1000.0;
 
 /// The finding of the base that is the same one.
 fn of<'a>(finding: &Finding, against: &'a Against) -> Option<&'a Finding> {
