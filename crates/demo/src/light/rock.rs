@@ -96,7 +96,7 @@ fn skerry() -> Solid {
         [0.0, TOP - CLEFT],
         [CLEFT + 0.5, TOP + 0.5],
     ];
-    let front = Solid::extruded_along_y(&[over.clone()], -100.0, -45.0);
+    let front = Solid::extruded_along_y(std::slice::from_ref(&over), -100.0, -45.0);
     let back = Solid::extruded_along_y(&[over], 45.0, 100.0);
     let mut whole = rock
         .with(&ring)
