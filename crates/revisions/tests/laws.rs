@@ -145,8 +145,8 @@ fn moved_in_its_file_is_the_same() {
 #[test]
 fn turned_in_its_file_is_the_same() {
     for by in [
-        [0.0, 0.0, 1.570_796_326_794_896_6],
-        [1.570_796_326_794_896_6, 0.0, 0.0],
+        [0.0, 0.0, std::f64::consts::FRAC_PI_2],
+        [std::f64::consts::FRAC_PI_2, 0.0, 0.0],
         [0.4, -0.9, 1.3],
         [0.0, 0.0, 0.5],
     ] {
