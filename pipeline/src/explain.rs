@@ -41,6 +41,7 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
         promises: &[],
         thorough: None,
         as_of,
+        purpose: rules::Purpose::Check,
         stop: &Stop::default(),
         progress: &Progress::new(Shown::Nothing),
     };

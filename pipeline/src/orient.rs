@@ -36,6 +36,7 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         promises: &args.promise,
         thorough: Some(&args.part),
         as_of: set_up.as_of,
+        purpose: rules::Purpose::Check,
         stop: &set_up.stop,
         progress: &set_up.progress,
     };

@@ -5,15 +5,16 @@ use std::path::{Path, PathBuf};
 
 use findings::Verdict;
 use kit::Kit;
-use measure::PartFacts;
+use measure::{Beside, PartFacts};
 use report::{Checked, Extent};
+use rules::signoff::{Prints, Signed};
 
 use crate::outcome::Outcome;
 use crate::progress::Progress;
 use crate::stages::inspect::Inspected;
 use crate::stages::load;
 use crate::stages::read::Opened;
-use crate::stages::{inspect, judge, lay, look};
+use crate::stages::{inspect, judge, lay, look, signed};
 use crate::stop::Stop;
 
 /// What is asked of a check.
@@ -26,6 +27,8 @@ pub struct Request<'a> {
     pub thorough: Option<&'a str>,
     /// The day the check counts as.
     pub as_of: kit::Date,
+    /// What the kit is judged for.
+    pub purpose: rules::Purpose,
     /// Requests to end.
     pub stop: &'a Stop,
     /// Where progress goes.
@@ -42,6 +45,12 @@ pub struct Proof {
     pub inspected: Vec<Inspected>,
     /// The facts alone, as rules and views take them.
     pub facts: Vec<PartFacts>,
+    /// What the designer signed off, if anything.
+    pub signed: Option<kit::SignOff>,
+    /// What the parts are now, by id; empty where nobody asked.
+    pub prints: BTreeMap<String, Prints>,
+    /// What the kit names besides its parts, and cannot be had.
+    pub beside: Beside,
     /// The verdict.
     pub verdict: Verdict,
     /// How much was checked.
@@ -75,7 +84,12 @@ impl Proof {
 /// # Errors
 /// A request that names no part or promise of the kit, in words.
 pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
-    let Opened { kit, text, folder } = opened;
+    let Opened {
+        kit,
+        text,
+        folder,
+        signed,
+    } = opened;
     let (mut kit, limited) = narrow(kit, request)?;
     let progress = request.progress;
     let most = load::Most::of_this_machine();
@@ -137,8 +151,25 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     for one in &mut inspected {
         one.tree = None;
     }
-    let verdict = judge::judge(&kit, &facts, &beside, request.as_of);
+    let prints = match &signed {
+        Some(_) => signed::prints(&kit, &folder),
+        None => BTreeMap::new(),
+    };
+    let verdict = judge::judge(
+        &kit,
+        &facts,
+        &beside,
+        request.as_of,
+        request.purpose,
+        signed.as_ref().map(|accepted| Signed {
+            accepted,
+            now: &prints,
+        }),
+    );
     Ok(Proof {
+        signed,
+        prints,
+        beside,
         as_of: request.as_of.to_string(),
         kit,
         text,
@@ -216,7 +247,7 @@ fn only(mut kit: Kit, chosen: &[bool]) -> Kit {
 }
 
 /// Whether a part's id matches a glob: `*` stands for any letters, all else for itself.
-fn matches(glob: &str, id: &str) -> bool {
+pub fn matches(glob: &str, id: &str) -> bool {
     let mut pieces = glob.split('*');
     let first = pieces.next().unwrap_or("");
     let Some(mut rest) = id.strip_prefix(first) else {
@@ -300,7 +331,8 @@ mod tests {
             ..PartFacts::of("a")
         }];
         let as_of = kit::Date::parse("2026-01-01").expect("a day");
-        let verdict = judge::judge(&kit, &facts, &Default::default(), as_of);
+        let purpose = rules::Purpose::Check;
+        let verdict = judge::judge(&kit, &facts, &Default::default(), as_of, purpose, None);
         assert!(!verdict.ready);
         let finding = verdict
             .findings
@@ -315,6 +347,9 @@ mod tests {
             text: text.to_string(),
             inspected: vec![inspected],
             facts,
+            signed: None,
+            prints: BTreeMap::new(),
+            beside: Beside::default(),
             verdict,
             extent: Extent::Whole,
             as_of: "2026-01-01".into(),

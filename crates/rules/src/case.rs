@@ -3,6 +3,18 @@
 use kit::{Date, Kit, Part};
 use measure::{Beside, PartFacts};
 
+use crate::signoff::Signed;
+
+/// What a kit is judged for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Purpose {
+    /// To see how it stands.
+    #[default]
+    Check,
+    /// To publish it: what a check only warns of may block.
+    Release,
+}
+
 /// A kit with its facts, as the rules see it.
 pub struct Case<'a> {
     /// The checked manifest.
@@ -13,6 +25,10 @@ pub struct Case<'a> {
     pub beside: &'a Beside,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
+    /// What it is judged for.
+    pub purpose: Purpose,
+    /// What its designer signed off; `None` where there is no sign-off.
+    pub signed: Option<Signed<'a>>,
 }
 
 /// One part of a kit with its facts.

@@ -21,6 +21,7 @@ pub mod internal;
 pub mod island;
 mod judge;
 pub mod kit;
+pub mod measures;
 pub mod mesh;
 pub mod mirror;
 pub mod orientation;
@@ -29,15 +30,19 @@ pub mod print;
 pub mod promise;
 pub mod reference;
 pub mod registry;
+pub mod regression;
 #[cfg(test)]
 mod sample;
 pub mod show;
+pub mod signoff;
 pub mod single_line;
 pub mod size;
 mod small;
 pub mod stability;
 pub mod string;
 pub mod support;
+#[cfg(test)]
+mod trial;
 mod unmeasured;
 pub mod waiver;
 pub mod wall;
@@ -45,7 +50,7 @@ pub mod warp;
 pub mod words;
 
 pub use asks::{ambiguity_asks, soundness_asks};
-pub use case::{Case, PartCase};
+pub use case::{Case, PartCase, Purpose};
 pub use departure::Departure;
 pub use guess::{guess_unit, guess_up};
 pub use judge::{judge, until};

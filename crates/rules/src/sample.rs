@@ -68,6 +68,8 @@ pub fn found(rule: &str, kit: &Kit, facts: &[PartFacts], beside: &Beside) -> Vec
         parts: facts,
         beside,
         as_of: Date::parse("2026-11-25").expect("a day"),
+        purpose: crate::Purpose::Check,
+        signed: None,
     };
     crate::judge::departures(&case, entry(rule))
 }

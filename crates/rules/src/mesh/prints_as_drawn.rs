@@ -169,6 +169,8 @@ mod tests {
             parts: &all,
             beside: &Beside::default(),
             as_of: kit::Date::parse("2026-11-25").expect("a day"),
+            purpose: crate::Purpose::Check,
+            signed: None,
         })
     }
 

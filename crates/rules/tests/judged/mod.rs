@@ -32,6 +32,8 @@ pub fn judged(
         parts: &facts,
         beside: &beside,
         as_of: Date::new(2026, 1, 1).expect("a day"),
+        purpose: rules::Purpose::Check,
+        signed: None,
     };
     let part_case = PartCase {
         case: &case,
