@@ -57,6 +57,10 @@ pub enum Verb {
     Diff(AgainstArgs),
     /// Write the release notes, with drafts of the [[change]] lines that are missing
     Notes(AgainstArgs),
+    /// Take the present measured values as signed off, old and new shown: writes signoff.toml; never in CI
+    Accept(AcceptArgs),
+    /// Permit a release with a finding: adds a waiver to kit.toml with the present value as its floor
+    Waive(WaiveArgs),
     /// Check a received bundle: every file, every header
     Verify(VerifyArgs),
     /// Rank other ways to lay a part on the plate: what each gains and costs, its `up =` line, a picture
@@ -104,6 +108,10 @@ pub struct Common {
     /// The last line only
     #[arg(short, long, conflicts_with = "verbose")]
     pub quiet: bool,
+    /// Write nothing beside the outputs, and end with exit code 2 where signoff.toml is missing or not of these
+    /// files and values
+    #[arg(long, env = "KITPROOF_FROZEN")]
+    pub frozen: bool,
     /// Timings of stages and parts to stderr: a tracing filter such as debug or pipeline=trace
     #[arg(long, value_name = "FILTER", env = "KITPROOF_LOG")]
     pub log: Option<String>,
@@ -158,6 +166,49 @@ pub struct AgainstArgs {
     /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
     #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
     pub base: Option<String>,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `accept`.
+#[derive(Debug, Clone, Args)]
+pub struct AcceptArgs {
+    /// The kit's folder [default: this folder]
+    #[arg(value_name = "KIT", default_value = ".")]
+    pub kit: PathBuf,
+    /// Only parts whose id matches, * for any letters; the others stay as they were signed off
+    #[arg(long, value_name = "GLOB")]
+    pub part: Vec<String>,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `waive`.
+#[derive(Debug, Clone, Args)]
+pub struct WaiveArgs {
+    /// The rule, such as wall.thin
+    #[arg(value_name = "RULE")]
+    pub rule: String,
+    /// The part with the finding; left out for a finding of the whole kit
+    #[arg(long, value_name = "ID")]
+    pub part: Option<String>,
+    /// Why, in words that a builder would accept
+    #[arg(long, value_name = "TEXT")]
+    pub reason: String,
+    /// It no longer holds from this revision of the kit on [default: the next minor one]
+    #[arg(long, value_name = "REVISION", conflicts_with = "until")]
+    pub until_revision: Option<String>,
+    /// It no longer holds after this day
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<String>,
+    /// Print it under "Known limits" for the builders
+    #[arg(long)]
+    pub tell_builders: bool,
+    /// The kit's folder
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub kit: PathBuf,
     /// Flags of every verb.
     #[command(flatten)]
     pub common: Common,
@@ -225,6 +276,9 @@ pub struct ListArgs {
     /// The kit's folder
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub kit: PathBuf,
+    /// The day, for waivers that end: YYYY-MM-DD [default: SOURCE_DATE_EPOCH, else today]
+    #[arg(long, value_name = "DATE", env = "KITPROOF_AS_OF")]
+    pub as_of: Option<String>,
 }
 
 /// Tables that `list` prints.
@@ -234,7 +288,7 @@ pub enum Listed {
     Rules,
     /// Every part, and where each of its values came from
     Parts,
-    /// Every waiver with its end
+    /// Every waiver with its end, and whether it still holds
     Waivers,
 }
 

@@ -5,6 +5,7 @@ use std::path::Path;
 use report::TextStyle;
 
 use crate::args::{CheckArgs, Common, Emit, FailOn, Format};
+use crate::frozen;
 use crate::outcome::Outcome;
 use crate::progress::Progress;
 use crate::proof::{self, Outputs, Proof, Request};
@@ -113,6 +114,9 @@ fn one(
             return e.outcome();
         }
     };
+    if args.common.frozen && !frozen::has_signoff(&opened, said) {
+        return Outcome::BadRequest;
+    }
     let base = match base::open(args.base.as_deref(), &opened) {
         Ok(base) => base,
         Err(e) => {
@@ -160,6 +164,9 @@ fn one(
             String::new()
         }
     };
+    if args.common.frozen && proof.stopped.is_none() {
+        outcome = outcome.worse(frozen::outcome(&proof, said));
+    }
     if outcome == Outcome::Blocked && proof.verdict.ready {
         said.talk("READY, but --fail-on asks for more: this run ends with exit code 1");
     }

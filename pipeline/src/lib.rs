@@ -1,11 +1,13 @@
 //! The kitproof command: order of the stages, disk, threads, exit codes. No geometry, no limits.
 
+mod accept;
 mod args;
 mod check;
 mod day;
 mod diff;
 mod disk;
 mod explain;
+mod frozen;
 mod git;
 mod machine;
 mod new;
@@ -20,6 +22,7 @@ mod stages;
 mod stop;
 mod trace;
 mod verify;
+mod waive;
 
 use std::io::IsTerminal;
 
@@ -38,6 +41,8 @@ pub fn run(typed: Typed, said: &mut dyn Said) -> Outcome {
         Some(Verb::Release(args)) => release::run(&args, said),
         Some(Verb::Diff(args)) => diff::run(&args, said),
         Some(Verb::Notes(args)) => notes::run(&args, said),
+        Some(Verb::Accept(args)) => accept::run(&args, said),
+        Some(Verb::Waive(args)) => waive::run(&args, said),
         Some(Verb::Verify(args)) => verify::run(&args, said),
         Some(Verb::Orient(args)) => orient::run(&args, said),
         Some(Verb::Explain(args)) => explain::run(&args, said),
@@ -74,11 +79,19 @@ fn list(args: &args::ListArgs, said: &mut dyn Said) -> Outcome {
         said.data(&report::rules_table(kit.as_ref().map(|o| &o.kit)));
         return Outcome::Ready;
     }
+    let epoch = std::env::var("SOURCE_DATE_EPOCH").ok();
+    let as_of = match day::of(args.as_of.as_deref(), epoch.as_deref()) {
+        Ok(day) => day,
+        Err(words) => {
+            said.fault(&words);
+            return Outcome::BadRequest;
+        }
+    };
     match stages::read::read(&args.kit) {
         Ok(opened) => {
             said.data(&match args.what {
                 Listed::Parts => report::parts_table(&opened.kit),
-                _ => report::waivers_table(&opened.kit),
+                _ => report::waivers_table(&opened.kit, as_of),
             });
             Outcome::Ready
         }

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 
 use findings::Verdict;
 use kit::Kit;
-use measure::PartFacts;
+use measure::{Beside, PartFacts};
 use mesh::Mesh;
 use report::{Checked, Extent};
+use rules::signoff::{Prints, Signed};
 use rules::{Against, Purpose};
 
 use crate::outcome::Outcome;
@@ -17,7 +18,7 @@ use crate::stages::compare::{self, Side};
 use crate::stages::inspect::Inspected;
 use crate::stages::load;
 use crate::stages::read::Opened;
-use crate::stages::{inspect, judge, lay, look};
+use crate::stages::{inspect, judge, lay, look, signed};
 use crate::stop::Stop;
 
 /// What is asked of a check.
@@ -28,12 +29,12 @@ pub struct Request<'a> {
     pub promises: &'a [String],
     /// The part whose orientation is looked at closely.
     pub thorough: Option<&'a str>,
-    /// What the check is for.
-    pub purpose: Purpose,
     /// The earlier release to compare with.
     pub base: Option<&'a Base>,
     /// The day the check counts as.
     pub as_of: kit::Date,
+    /// What the kit is judged for.
+    pub purpose: rules::Purpose,
     /// Requests to end.
     pub stop: &'a Stop,
     /// Where progress goes.
@@ -64,6 +65,12 @@ pub struct Proof {
     pub inspected: Vec<Inspected>,
     /// The facts alone, as rules and views take them.
     pub facts: Vec<PartFacts>,
+    /// What the designer signed off, if anything.
+    pub signed: Option<kit::SignOff>,
+    /// What the parts are now, by id; empty where nobody asked.
+    pub prints: BTreeMap<String, Prints>,
+    /// What the kit names besides its parts, and cannot be had.
+    pub beside: Beside,
     /// The verdict.
     pub verdict: Verdict,
     /// The base and what changed since.
@@ -110,7 +117,12 @@ impl Proof {
 /// # Errors
 /// A request that names no part or promise of the kit, in words.
 pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
-    let Opened { kit, text, folder } = opened;
+    let Opened {
+        kit,
+        text,
+        folder,
+        signed,
+    } = opened;
     let (mut kit, limited) = narrow(kit, request)?;
     let progress = request.progress;
     let most = load::Most::of_this_machine();
@@ -172,7 +184,26 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     for one in &mut inspected {
         one.tree = None;
     }
-    let alone = judge::judge(&kit, &facts, &beside, None, request.purpose, request.as_of);
+    let prints = match &signed {
+        Some(_) => signed::prints(&kit, &folder),
+        None => BTreeMap::new(),
+    };
+    let accepted = signed.as_ref().map(|accepted| Signed {
+        accepted,
+        now: &prints,
+    });
+    let judged = |against: Option<&Against>| {
+        judge::judge(
+            &kit,
+            &facts,
+            &beside,
+            against,
+            request.purpose,
+            accepted,
+            request.as_of,
+        )
+    };
+    let alone = judged(None);
     let mut base_meshes = BTreeMap::new();
     let against = match request.base.filter(|_| stopped.is_none()) {
         None => None,
@@ -190,18 +221,14 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     };
     let verdict = match &against {
         None => alone,
-        Some(_) => judge::judge(
-            &kit,
-            &facts,
-            &beside,
-            against.as_ref(),
-            request.purpose,
-            request.as_of,
-        ),
+        Some(_) => judged(against.as_ref()),
     };
     Ok(Proof {
         against,
         base_meshes,
+        signed,
+        prints,
+        beside,
         as_of: request.as_of.to_string(),
         kit,
         text,
@@ -279,7 +306,7 @@ fn only(mut kit: Kit, chosen: &[bool]) -> Kit {
 }
 
 /// Whether a part's id matches a glob: `*` stands for any letters, all else for itself.
-fn matches(glob: &str, id: &str) -> bool {
+pub fn matches(glob: &str, id: &str) -> bool {
     let mut pieces = glob.split('*');
     let first = pieces.next().unwrap_or("");
     let Some(mut rest) = id.strip_prefix(first) else {
@@ -363,12 +390,14 @@ mod tests {
             ..PartFacts::of("a")
         }];
         let as_of = kit::Date::parse("2026-01-01").expect("a day");
+        let purpose = Purpose::Check;
         let verdict = judge::judge(
             &kit,
             &facts,
             &Default::default(),
             None,
-            Purpose::Check,
+            purpose,
+            None,
             as_of,
         );
         assert!(!verdict.ready);
@@ -385,6 +414,9 @@ mod tests {
             text: text.to_string(),
             inspected: vec![inspected],
             facts,
+            signed: None,
+            prints: BTreeMap::new(),
+            beside: Beside::default(),
             verdict,
             against: None,
             base_meshes: BTreeMap::new(),

@@ -6,6 +6,7 @@ use archive::date::Stamp;
 use crate::args::{Emit, FailOn, ReleaseArgs};
 use crate::check::{SetUp, set_up_and, tell, verdict_of};
 use crate::disk;
+use crate::frozen;
 use crate::outcome::Outcome;
 use crate::proof::{self, Outputs, Proof, Request};
 use crate::say::Said;
@@ -30,6 +31,9 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
             return e.outcome();
         }
     };
+    if args.common.frozen && !frozen::has_signoff(&opened, said) {
+        return Outcome::BadRequest;
+    }
     let root = opened.folder.clone();
     let base = match base::open(args.base.as_deref(), &opened) {
         Ok(base) => base,
@@ -66,7 +70,10 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         return outcome.worse(Outcome::Unfinished);
     }
     let told = tell(&proof, &args.common, Some(&out.join("report.html")), said);
-    let outcome = outcome.worse(told);
+    let mut outcome = outcome.worse(told);
+    if args.common.frozen && proof.stopped.is_none() {
+        outcome = outcome.worse(frozen::outcome(&proof, said));
+    }
     if outcome != Outcome::Ready {
         said.fault("no bundle: only a kit that is READY is released");
         return outcome;

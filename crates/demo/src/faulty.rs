@@ -11,6 +11,7 @@ mod manifest;
 mod plate;
 mod shapes;
 mod show;
+mod signed;
 mod size;
 mod soundness;
 mod standing;
@@ -206,6 +207,7 @@ pub fn files() -> Vec<KitFile> {
         size::TWINS,
         standing::TWINS,
         manifest::TWINS,
+        signed::TWINS,
     ] {
         for (rule, make) in family {
             files.extend(make(true).files(rule, "raises"));

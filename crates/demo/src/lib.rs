@@ -48,3 +48,10 @@ pub fn all() -> Result<Vec<KitFile>, DemoError> {
     files.sort();
     Ok(files)
 }
+
+/// SHA-256 of some bytes, as 64 hexadecimal digits.
+pub(crate) fn sha256(bytes: &[u8]) -> String {
+    use sha2::Digest as _;
+    let digest = sha2::Sha256::digest(bytes);
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+}

@@ -70,6 +70,7 @@ pub fn files() -> Result<Vec<KitFile>, DemoError> {
         ("kit.toml", include_str!("light/kit.toml")),
         ("README.md", include_str!("light/readme.md")),
         ("guide.md", include_str!("light/guide.md")),
+        ("signoff.toml", include_str!("light/signoff.toml")),
     ] {
         files.push((format!("skerry-light/{name}"), text.as_bytes().to_vec()));
     }

@@ -82,6 +82,17 @@ pub(crate) fn scale(text: &str) -> Result<(), Trouble> {
     }
 }
 
+/// Whether a text is a reason and no placeholder, by the rule that the manifest is held to.
+///
+/// # Errors
+/// What is wrong with it, in words.
+pub fn is_reason(text: &str) -> Result<(), String> {
+    reason(text).map_err(|trouble| match trouble.expected {
+        Some(expected) => format!("{}; expected {expected}", trouble.message),
+        None => trouble.message,
+    })
+}
+
 /// Checks a reason: it must say something.
 pub(crate) fn reason(text: &str) -> Result<(), Trouble> {
     let say = |message: &str| {

@@ -132,6 +132,7 @@ fn shape(shape: &'static Shape) -> Value {
             "propertyNames": { "pattern": ID, "maxLength": most("id") },
             "additionalProperties": table(spec),
         }),
+        Shape::Values(range) => json!({ "type": "object", "additionalProperties": number(range) }),
         Shape::Levels => json!({
             "type": "object",
             "propertyNames": { "pattern": RULE },

@@ -208,6 +208,7 @@ impl Checker<'_, '_> {
             },
             Shape::Tables(spec) => self.tables(spec, key, value),
             Shape::Named(spec) => self.named(spec, key, value),
+            Shape::Values(range) => self.values(range, key, value),
             Shape::Levels => self.levels(key, value),
             Shape::Later | Shape::Free => {
                 if crate::written::plain(value.get_ref()).is_none() {
@@ -275,6 +276,28 @@ impl Checker<'_, '_> {
                     self.faults.add(name.span(), trouble);
                 }
             }
+        }
+    }
+
+    fn values(&mut self, range: &'static str, key: &str, value: &Spanned<DeValue<'_>>) {
+        let DeValue::Table(table) = value.get_ref() else {
+            return self.kind(key, value, "numbers by measure");
+        };
+        if !self.bounded(key, table.len(), value.span()) {
+            return;
+        }
+        for (name, number) in table {
+            let written: &str = name.get_ref();
+            if !self.rules.contains(&written) {
+                let trouble = Trouble::new(format!("there is no measure `{written}`"));
+                let meant = nearest(written, self.rules.iter().copied());
+                let trouble = match meant {
+                    Some(_) => trouble.meant(meant),
+                    None => trouble.help("`kitproof accept` writes this file anew"),
+                };
+                self.faults.add(name.span(), trouble);
+            }
+            self.scalar(&Shape::Number(range), written, number);
         }
     }
 

@@ -182,3 +182,19 @@ fn line_ends_and_a_byte_order_mark_of_other_editors_change_nothing() {
         assert_eq!(read(&text, "kit.toml", RULES).as_ref(), Ok(&plain));
     }
 }
+
+/// An earlier id names one part, and none of today: else a reprint table would mix two parts up.
+#[test]
+fn an_earlier_id_names_one_part() {
+    let with = |was: &str| {
+        let more = format!("\n[[part]]\nid = \"extra\"\nmesh = \"extra.stl\"\nwas = {was}\n");
+        faults(&format!(
+            "{}{more}",
+            kit::template().split("[extra]").next().unwrap_or_default()
+        ))
+    };
+    assert_eq!(with("\"very-old\""), "no fault\n");
+    assert!(with("\"extra\"").contains("the part's own id"));
+    assert!(with("\"wall-left\"").contains("the id of another part"));
+    assert!(with("[\"a\", \"a\"]").contains("an earlier id of two parts"));
+}

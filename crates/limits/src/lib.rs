@@ -19,6 +19,7 @@ pub mod revisions;
 mod row;
 pub mod settings;
 pub mod show;
+pub mod signoff;
 pub mod single_line;
 pub mod size;
 pub mod small_parts;
@@ -45,6 +46,7 @@ pub use revisions::{Revisions, revisions};
 pub use row::{Limit, Span, Sure};
 pub use settings::{Settings, settings};
 pub use show::{Show, show};
+pub use signoff::{SignOff, signoff};
 pub use single_line::{SingleLine, single_line};
 pub use size::{SizeLimits, size_limits};
 pub use small_parts::{SmallParts, small_parts};
@@ -73,6 +75,7 @@ pub fn tables() -> Vec<&'static Table> {
         revisions::table(),
         settings::table(),
         show::table(),
+        signoff::table(),
         single_line::table(),
         size::table(),
         small_parts::table(),

@@ -14,6 +14,7 @@ mod json;
 mod list;
 mod number;
 mod orient;
+mod signoff;
 mod text;
 mod wrap;
 
@@ -24,4 +25,5 @@ pub use input::{Checked, Extent, VERSION};
 pub use json::{JsonFault, json, orientations_json};
 pub use list::{parts_table, rules_markdown, rules_table, waivers_table};
 pub use orient::orientations_text;
+pub use signoff::signoff_table;
 pub use text::{TextStyle, finding, last_line, text};

@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use kit::Kit;
+use kit::{Date, Kit};
 use rules::registry::RULES;
 
 /// Columns of text, each as wide as its widest cell.
-fn columns(rows: &[Vec<String>]) -> String {
+pub(crate) fn columns(rows: &[Vec<String>]) -> String {
     let count = rows.iter().map(Vec::len).max().unwrap_or(0);
     let widths: Vec<usize> = (0..count)
         .map(|k| {
@@ -100,12 +100,14 @@ pub fn parts_table(kit: &Kit) -> String {
     out
 }
 
-/// Every waiver with its reason and end.
-pub fn waivers_table(kit: &Kit) -> String {
+/// Every waiver with its reason, its end, and whether it still holds on a day.
+pub fn waivers_table(kit: &Kit, day: Date) -> String {
     if kit.waivers.is_empty() {
         return "no waivers\n".into();
     }
-    let mut rows = vec![row(["rule", "part", "floor", "places", "ends", "reason"])];
+    let mut rows = vec![row([
+        "rule", "part", "floor", "places", "ends", "state", "line", "reason",
+    ])];
     for w in &kit.waivers {
         rows.push(vec![
             w.rule.clone(),
@@ -113,6 +115,8 @@ pub fn waivers_table(kit: &Kit) -> String {
             w.not_worse_than.map_or("-".into(), |f| f.to_string()),
             w.places.map_or("-".into(), |n| n.to_string()),
             rules::until(w),
+            rules::waiver::state(w, &kit.revision, day),
+            w.line.to_string(),
             w.reason.clone(),
         ]);
     }

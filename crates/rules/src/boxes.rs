@@ -26,12 +26,17 @@ pub(crate) fn promise(supports: &str) -> String {
 /// What a rule finds on a part of boxes; `more` is added to the sample kit's manifest.
 pub(crate) fn found(rule: &str, boxes: &[Corners], more: &str) -> Vec<Departure> {
     let kit = sample::kit(more);
+    sample::found(rule, &kit, &facts(&kit, boxes), &Beside::default())
+}
+
+/// Facts of the sample kit, its first part made of boxes.
+pub(crate) fn facts(kit: &kit::Kit, boxes: &[Corners]) -> Vec<measure::PartFacts> {
     let soup: Vec<_> = boxes.iter().flat_map(|&(a, b)| cuboid(a, b)).collect();
     let mesh = welded(&soup);
     let edges = mesh::Edges::build(&mesh);
     let part = &kit.parts[0];
-    let asks = crate::print::asks(&kit, part, &Walls::default()).expect("it is printed in layers");
+    let asks = crate::print::asks(kit, part, &Walls::default()).expect("it is printed in layers");
     let mut facts = sample::facts(0.0);
     facts[0].print = Some(print::measure(&mesh, &edges, &part.orientation.turn, &asks));
-    sample::found(rule, &kit, &facts, &Beside::default())
+    facts
 }

@@ -4,6 +4,17 @@ use kit::{Date, Kit, Part};
 use measure::{Beside, PartFacts};
 
 use crate::Against;
+use crate::signoff::Signed;
+
+/// What a kit is judged for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Purpose {
+    /// To see how it stands.
+    #[default]
+    Check,
+    /// To publish it: what a check only warns of may block.
+    Release,
+}
 
 /// A kit with its facts, as the rules see it.
 pub struct Case<'a> {
@@ -15,10 +26,12 @@ pub struct Case<'a> {
     pub beside: &'a Beside,
     /// The earlier release it is compared with; `None` where there is none.
     pub against: Option<&'a Against>,
-    /// What the check is for: some faults may wait until a release.
-    pub purpose: crate::Purpose,
     /// The day the check counts as: it decides which waivers hold.
     pub as_of: Date,
+    /// What it is judged for.
+    pub purpose: Purpose,
+    /// What its designer signed off; `None` where there is no sign-off.
+    pub signed: Option<Signed<'a>>,
 }
 
 /// One part of a kit with its facts.
@@ -30,13 +43,4 @@ pub struct PartCase<'a> {
     pub part: &'a Part,
     /// What was measured on it.
     pub facts: &'a PartFacts,
-}
-
-/// What a check is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Purpose {
-    /// A look at the kit as it is.
-    Check,
-    /// A release that strangers will build.
-    Release,
 }

@@ -70,6 +70,7 @@ pub fn found(rule: &str, kit: &Kit, facts: &[PartFacts], beside: &Beside) -> Vec
         against: None,
         purpose: crate::Purpose::Check,
         as_of: Date::parse("2026-11-25").expect("a day"),
+        signed: None,
     };
     crate::judge::departures(&case, entry(rule))
 }

@@ -12,6 +12,12 @@ pub fn mm(value: f64) -> String {
 /// Below this a value with two decimals would read as nothing.
 const SMALLEST_PLAIN_MM: f64 = 0.005;
 
+/// A value with at most two decimals, as short as it can be: "12", "0.31".
+pub fn plain(value: f64) -> String {
+    let text = format!("{value:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
 /// A count with its noun: "1 edge", "12 edges".
 pub fn count(n: u64, one: &str, many: &str) -> String {
     if n == 1 {
@@ -55,6 +61,7 @@ mod tests {
     fn numbers_read_well() {
         assert_eq!(mm(0.312), "0.31 mm");
         assert_eq!(mm(0.0), "0.00 mm");
+        assert_eq!((plain(12.0), plain(0.314)), ("12".into(), "0.31".into()));
         assert_eq!(mm(0.00002), "2.0e-5 mm");
         assert_eq!(count(1, "edge", "edges"), "1 edge");
         assert_eq!(count(12345, "edge", "edges"), "12,345 edges");

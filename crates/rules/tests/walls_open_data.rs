@@ -91,6 +91,7 @@ fn sound_published_parts_do_not_block() {
         parts: &parts,
         beside: &beside,
         as_of: Date::new(2026, 1, 1).expect("a day"),
+        signed: None,
     };
     let mut blocked = Vec::new();
     for (i, path) in paths.iter().enumerate() {

@@ -3,6 +3,7 @@
 use findings::Verdict;
 use kit::{Date, Kit};
 use measure::{Beside, PartFacts};
+use rules::signoff::Signed;
 use rules::{Against, Case, Purpose};
 
 /// Judges a kit on its facts.
@@ -12,6 +13,7 @@ pub fn judge(
     beside: &Beside,
     against: Option<&Against>,
     purpose: Purpose,
+    signed: Option<Signed>,
     as_of: Date,
 ) -> Verdict {
     let _span = tracing::info_span!("judge").entered();
@@ -20,7 +22,8 @@ pub fn judge(
         parts: facts,
         beside,
         against,
-        purpose,
         as_of,
+        purpose,
+        signed,
     })
 }

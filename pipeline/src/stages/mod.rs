@@ -13,3 +13,4 @@ pub mod load;
 pub mod look;
 pub mod read;
 pub mod report;
+pub mod signed;

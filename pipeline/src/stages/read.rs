@@ -2,10 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use kit::Kit;
+use kit::{Kit, SignOff};
 use thiserror::Error;
 
 use crate::disk::{self, DiskFault};
+use crate::stages::signed;
 
 /// The manifest's name.
 pub const MANIFEST: &str = "kit.toml";
@@ -21,6 +22,8 @@ pub struct Opened {
     pub text: String,
     /// The kit's folder.
     pub folder: PathBuf,
+    /// What its designer signed off; `None` where there is no signoff.toml.
+    pub signed: Option<SignOff>,
 }
 
 /// Why there is no kit to check.
@@ -99,6 +102,7 @@ pub fn read(folder: &Path) -> Result<Opened, ReadFault> {
     })?;
     match kit::read(&text, &path.to_string_lossy(), &rules::registry::ids()) {
         Ok(kit) => Ok(Opened {
+            signed: signed::read(folder, &kit.id)?,
             // Findings name the manifest as the kit's own file, wherever the kit lies.
             kit: Kit {
                 file: MANIFEST.to_string(),

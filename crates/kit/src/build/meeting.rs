@@ -1,11 +1,14 @@
-//! How parts meet: fits and holes.
+//! How parts meet: fits and holes; and what parts were called before.
+
+use std::collections::BTreeMap;
 
 use super::{Builder, Realm};
 use crate::checked::{Fit, FitKind, Hole, HoleUse};
 use crate::faults::Trouble;
 use crate::turn;
+use crate::written::{At, Entry};
 
-impl Builder<'_, '_> {
+impl<'a> Builder<'a, '_> {
     pub(super) fn fits(&mut self) -> Vec<Fit> {
         let mut fits = Vec::new();
         let entries = self.root.tables("fit");
@@ -76,5 +79,40 @@ impl Builder<'_, '_> {
             });
         }
         holes
+    }
+
+    /// Checks the earlier ids of all parts: each names one part, and no part of today.
+    pub(super) fn earlier_ids(&mut self, entries: &[Entry<'a>]) {
+        let mut taken: BTreeMap<&str, At<&str>> = BTreeMap::new();
+        for entry in entries {
+            for id in entry.one_or_texts("was") {
+                if let Some(line) = self.ids.parts.get(id.value) {
+                    let own = entry.text("id").is_some_and(|own| own.value == id.value);
+                    let trouble = if own {
+                        Trouble::new(format!("`{}` is the part's own id", id.value))
+                            .expected("an id that it had in an earlier release")
+                    } else {
+                        Trouble::new(format!(
+                            "`{}` is the id of another part, line {line}",
+                            id.value
+                        ))
+                        .expected("an id that no part has today: ids are not used twice")
+                    };
+                    self.cross(id.span.clone(), trouble);
+                } else if let Some(first) = taken.get(id.value) {
+                    let there = self.line(&first.span);
+                    let trouble = Trouble::new(format!(
+                        "`{}` is an earlier id of two parts; first on line {there}",
+                        id.value
+                    ));
+                    self.cross(
+                        id.span.clone(),
+                        trouble.help("keep it at the part that takes the old one's place"),
+                    );
+                } else {
+                    taken.insert(id.value, id);
+                }
+            }
+        }
     }
 }

@@ -19,6 +19,7 @@ impl<'a> Builder<'a, '_> {
             .rev()
             .filter_map(|(i, entry)| entry.text("id").map(|id| (id.value, i)))
             .collect();
+        self.earlier_ids(&entries);
         let mirrored: Vec<Option<usize>> = entries
             .iter()
             .map(|entry| self.mirrored(entry, &by_id))

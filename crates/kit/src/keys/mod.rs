@@ -6,8 +6,10 @@ mod machine;
 mod meeting;
 mod part;
 mod root;
+mod signoff;
 
 pub(crate) use root::ROOT;
+pub(crate) use signoff::SIGNOFF;
 
 /// One table of the manifest.
 pub(crate) struct Spec {
@@ -120,6 +122,8 @@ pub(crate) enum Shape {
     Tables(&'static Spec),
     /// Tables by id: `[settings.body]`.
     Named(&'static Spec),
+    /// Numbers in a range by the name of a measure; the names are those the checker knows.
+    Values(&'static str),
     /// Levels by rule.
     Levels,
     /// Known, kept, not measured yet.

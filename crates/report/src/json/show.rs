@@ -1,6 +1,6 @@
 //! What is seen of a part.
 
-use measure::show::{Basis, ShowFacts};
+use measure::show::{Basis, LoopStart, ShowFacts};
 use serde::Serialize;
 
 use crate::number::measure;
@@ -14,6 +14,9 @@ pub(super) struct ShowOut {
     ra_um_p95: Option<f64>,
     sanding_mm2: Option<f64>,
     abrasive: Option<&'static str>,
+    brim_scar_mm: Option<f64>,
+    loop_start_mm: Option<f64>,
+    joint_line_mm: Option<f64>,
 }
 
 pub(super) fn show(facts: &ShowFacts) -> ShowOut {
@@ -31,5 +34,8 @@ pub(super) fn show(facts: &ShowFacts) -> ShowOut {
         ra_um_p95: measure(facts.ra_um_p95()),
         sanding_mm2: measure(facts.sanding_mm2),
         abrasive: rules::show::abrasive(facts),
+        brim_scar_mm: measure(facts.brim.map_or(0.0, |b| b.length_mm)),
+        loop_start_mm: measure(facts.starts.iter().map(LoopStart::height_mm).sum()),
+        joint_line_mm: measure(facts.joints.iter().map(|j| j.length_mm).sum()),
     }
 }

@@ -25,6 +25,7 @@ pub mod shells_crossing;
 pub mod shells_touching;
 pub mod sliver;
 mod sound;
+pub mod stale_export;
 pub mod trailing_data;
 pub mod turned_facet;
 pub mod unit_doubtful;

@@ -171,6 +171,7 @@ mod tests {
             parts: &all,
             beside: &Beside::default(),
             as_of: kit::Date::parse("2026-11-25").expect("a day"),
+            signed: None,
         })
     }
 

@@ -3,7 +3,7 @@
 use findings::{Level, Rule, Worse};
 
 use super::{named, stands};
-use crate::{Case, Departure, Entry, Judge};
+use crate::{Case, Departure, Entry, Judge, Purpose};
 
 /// The rule.
 pub static ENTRY: Entry = Entry {
@@ -13,7 +13,7 @@ pub static ENTRY: Entry = Entry {
         level: Level::Warn,
         worse: Worse::Unmeasured,
         measures: "Whether the kit's revision has reached a waiver's until-revision, or the day of the check \
-                   lies after its until.",
+                   lies after its until. It blocks a release.",
         why: "It no longer permits anything: what it covered counts again.",
         fix: "Mend what it covered, or take the decision anew and write a later end.",
         source: "common practice, no source",
@@ -31,6 +31,7 @@ fn judge(case: &Case) -> Vec<Departure> {
         .filter(|waiver| waiver.has_ended(&kit.revision, case.as_of));
     ended
         .map(|waiver| Departure {
+            level: (case.purpose == Purpose::Release).then_some(Level::Block),
             reading: format!("{}, {}", crate::until(waiver), stands(kit, waiver)),
             message: format!("{} has ended and permits nothing", named(waiver)),
             fix: "mend what it covered, or write a later end and its reason; else take it out"

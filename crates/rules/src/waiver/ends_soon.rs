@@ -31,12 +31,12 @@ fn judge(case: &Case) -> Vec<Departure> {
         if waiver.has_ended(&kit.revision, case.as_of) {
             continue;
         }
-        let Some(when) = ends_soon(waiver, &kit.revision, case.as_of) else {
+        let Some(words) = when(waiver, &kit.revision, case.as_of) else {
             continue;
         };
         found.push(Departure {
             reading: format!("{}, {}", crate::until(waiver), stands(kit, waiver)),
-            message: format!("{} ends {when}", named(waiver)),
+            message: format!("{} ends {words}", named(waiver)),
             fix: "mend what it covers before then, or decide anew".into(),
             ..Departure::default()
         });
@@ -44,7 +44,8 @@ fn judge(case: &Case) -> Vec<Departure> {
     found
 }
 
-fn ends_soon(waiver: &Waiver, now: &Revision, today: Date) -> Option<String> {
+/// When a waiver ends, in words, where that is soon.
+pub(super) fn when(waiver: &Waiver, now: &Revision, today: Date) -> Option<String> {
     match &waiver.until {
         End::Revision(end) => (*end <= next(now)).then(|| "with the next revision".to_string()),
         End::Date(end) => {
@@ -98,7 +99,7 @@ mod tests {
             ("2.0.0-rc.1", "2.0.0", true),
             ("1.4.0", "1.4.1-rc.1", true),
         ] {
-            let found = ends_soon(&waiver(End::Revision(revision(end))), &revision(now), today);
+            let found = when(&waiver(End::Revision(revision(end))), &revision(now), today);
             assert_eq!(found.is_some(), soon, "{now} to {end}");
         }
         for (end, words) in [
@@ -108,7 +109,7 @@ mod tests {
             ("2026-12-26", None),
         ] {
             let end = Date::parse(end).expect(end);
-            let found = ends_soon(&waiver(End::Date(end)), &revision("1.0.0"), today);
+            let found = when(&waiver(End::Date(end)), &revision("1.0.0"), today);
             assert_eq!(found.as_deref(), words, "{end}");
         }
     }

@@ -34,6 +34,7 @@ pub fn judged(
         parts: &facts,
         beside: &beside,
         as_of: Date::new(2026, 1, 1).expect("a day"),
+        signed: None,
     };
     let part_case = PartCase {
         case: &case,
