@@ -103,6 +103,9 @@ fn findings(kit: &Path) -> Vec<String> {
     lines
 }
 
+/// What a sign-off says of a part hangs on the bytes of its files, and these change every file.
+const BY_BYTES: [&str; 2] = ["regression.", "mesh.stale-export"];
+
 /// Checks that a change of every mesh, and of the manifest's text, changes no finding.
 fn holds(
     left_out: &[&str],
@@ -111,7 +114,8 @@ fn holds(
 ) {
     let mut tried = 0;
     for kit in plain_kits() {
-        if left_out.iter().any(|rule| name(&kit).contains(rule)) {
+        let left_out = left_out.iter().chain(&BY_BYTES);
+        if left_out.into_iter().any(|rule| name(&kit).contains(*rule)) {
             continue;
         }
         let folder = tempfile::tempdir().expect("a folder");

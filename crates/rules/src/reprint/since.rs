@@ -63,8 +63,8 @@ fn of<'a>(finding: &Finding, against: &'a Against) -> Option<&'a Finding> {
             .iter()
             .map(|old| {
                 let at = onto.map_or(old.at, |onto| onto.at(old.at));
-                let d: [f64; 3] = std::array::from_fn(|k| at[k] - place.at[k]);
-                d[0] * d[0] + d[1] * d[1] + d[2] * d[2]
+                let apart = at.iter().zip(place.at).map(|(a, b)| a - b);
+                apart.map(|d| d * d).sum::<f64>()
             })
             .fold(f64::INFINITY, f64::min)
     };
