@@ -481,12 +481,19 @@ fn a_fingerprint_survives_a_re_export() {
         if broken.iter().any(|b| kit_name.contains(b)) || !kit_name.ends_with("raises") {
             continue;
         }
+        // A sign-off knows a mesh by its bytes: exported again it is another one to it.
+        if kit.join("signoff.toml").is_file() {
+            continue;
+        }
         let own = tempfile::tempdir().expect("a folder");
         copy(&kit, own.path());
         let before = prints(own.path());
         let mut changed = 0;
         for entry in fs::read_dir(own.path()).expect("the kit").flatten() {
             let path = entry.path();
+            if path.is_dir() {
+                continue;
+            }
             let bytes = fs::read(&path).expect("a file");
             let binary =
                 bytes.len() > 84 && (bytes.len() - 84) % 50 == 0 && !bytes.starts_with(b"solid");
