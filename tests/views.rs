@@ -481,6 +481,10 @@ fn a_fingerprint_survives_a_re_export() {
         if broken.iter().any(|b| kit_name.contains(b)) || !kit_name.ends_with("raises") {
             continue;
         }
+        // A sign-off knows a mesh by its bytes: exported again it is another one to it.
+        if kit.join("signoff.toml").is_file() {
+            continue;
+        }
         let own = tempfile::tempdir().expect("a folder");
         copy(&kit, own.path());
         let before = prints(own.path());
