@@ -402,23 +402,30 @@ fn holes(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
         .collect()
 }
 
-/// How far every facet of a new part lies from the old one, mm: the mean of its corners; negative where it lies
-/// within the tolerance.
+/// How far the middle of every facet of a new part lies from the old one, mm; negative where it lies within the
+/// tolerance. (A corner that borders on what did not move says nothing of its facet.)
 pub fn depths(old: &Mesh, new: &Mesh, change: &PartChange) -> Vec<f32> {
-    let (Some(old), Some(solid)) = (Solid::of(old), Solid::of(new)) else {
+    let Some(old) = Solid::of(old) else {
         return Vec::new();
     };
     let same = reprint::surface_asks().same_mm as f32;
-    let field = revisions::field(solid.body(), old.body(), &change.onto);
-    let of = |t: &[u32; 3]| {
-        let corners = t.map(|v| field[v as usize].abs());
-        let mean = corners.iter().sum::<f32>() / corners.len() as f32;
-        if mean > same { mean } else { -1.0 }
+    let middle = |t: &[u32; 3]| -> [f32; 3] {
+        let corners = t.map(|v| new.vertices[v as usize]);
+        std::array::from_fn(|k| corners.iter().map(|c| c[k]).sum::<f32>() / corners.len() as f32)
     };
-    // The tree numbers triangles anew: a facet goes by its number in the file.
-    let mut depths = vec![-1.0; new.triangles.len()];
-    for (k, t) in solid.mesh.triangles.iter().enumerate() {
-        depths[k] = of(t);
-    }
-    depths
+    let middles = Mesh::new(new.triangles.iter().map(middle).collect(), Vec::new());
+    let at = Body {
+        mesh: &middles,
+        tree: &old.tree,
+    };
+    revisions::field(at, old.body(), &change.onto)
+        .into_iter()
+        .map(|depth| {
+            if depth.abs() > same {
+                depth.abs()
+            } else {
+                -1.0
+            }
+        })
+        .collect()
 }
