@@ -207,6 +207,64 @@ fn verdict_counts_waivers_and_exit_code_agree_in_every_output() {
     );
 }
 
+/// `--new-only`: what the base has already neither counts nor is listed, in any view; without a base it is refused.
+#[test]
+fn only_what_is_new_counts_and_every_view_agrees() {
+    let base = tempfile::tempdir().expect("a folder");
+    copy(&root().join("kits/faulty/wall.lost/raises"), base.path());
+    let kit = tempfile::tempdir().expect("a folder");
+    copy(base.path(), kit.path());
+    let base_folder = base.path().to_string_lossy().into_owned();
+    let against = ["--base", &base_folder, "--new-only"];
+
+    let views = check(kit.path(), &against);
+    assert_eq!(views.exit, Some(0), "{}", views.stdout);
+    assert_agreement(&views, "nothing new");
+    assert_eq!(views.json["verdict"], "READY");
+    assert_eq!(views.json["extent"], "new");
+    assert!(
+        views.comment.contains("1 of them blocking"),
+        "{}",
+        views.comment
+    );
+    assert!(
+        views.stdout.contains("(what is new only)"),
+        "{}",
+        views.stdout
+    );
+
+    let manifest = kit.path().join("kit.toml");
+    let text = fs::read_to_string(&manifest).expect("kit.toml");
+    let part = "\n[[part]]\nid = \"second\"\nmesh = \"second.stl\"\n";
+    fs::write(&manifest, text + part).expect("written");
+    fs::copy(kit.path().join("sheet.stl"), kit.path().join("second.stl")).expect("copied");
+    let views = check(kit.path(), &against);
+    assert_eq!(views.exit, Some(1), "{}", views.stdout);
+    assert_agreement(&views, "a new part");
+    for finding in views.json["findings"].as_array().expect("findings") {
+        assert_eq!(finding["since"]["new"], true, "{finding}");
+    }
+    let whole = check(kit.path(), &against[..2]);
+    assert_eq!(whole.exit, Some(1));
+    assert_agreement(&whole, "the whole kit");
+    assert!(
+        whole.comment.contains("**New in this revision: "),
+        "{}",
+        whole.comment
+    );
+
+    for wrong in [&["--new-only"][..], &["--new-only", "--base", "none"]] {
+        let output = kitproof()
+            .args(["check", "--as-of", AS_OF])
+            .args(wrong)
+            .arg(kit.path())
+            .output()
+            .expect("started");
+        assert_eq!(output.status.code(), Some(2), "{wrong:?}");
+        assert!(err(&output).contains("--base"), "{}", err(&output));
+    }
+}
+
 /// All the faulty kits in one run of the program.
 #[test]
 fn every_faulty_kit_agrees_with_itself() {

@@ -23,8 +23,6 @@ fn must_have(program: &str) {
     );
 }
 
-const HAS_BASE: bool = false;
-
 /// A repository with an origin of its own, and the workflows in it.
 struct Scratch {
     folder: tempfile::TempDir,
@@ -171,11 +169,7 @@ impl Scratch {
             .step("base", &[kit], &[("GITHUB_BASE_REF", "main")])
             .passed();
         let base = base.value("base");
-        self.step(
-            "gate",
-            &[kit],
-            &[("BASE", if HAS_BASE { base.as_str() } else { "none" })],
-        )
+        self.step("gate", &[kit], &[("BASE", &base)])
     }
 }
 
@@ -268,6 +262,11 @@ fn a_pull_request_that_thins_a_wall_is_blocked_on_its_part_and_mended_is_ready()
         "{}",
         gate.summary
     );
+    assert!(
+        gate.summary.contains("**New in this revision: "),
+        "{}",
+        gate.summary
+    );
     let views = scratch.work().join(gate.value("out"));
     for view in [
         "report.json",
@@ -294,6 +293,40 @@ fn a_pull_request_that_thins_a_wall_is_blocked_on_its_part_and_mended_is_ready()
         "{annotations:?}"
     );
     assert!(gate.summary.contains("## READY: "), "{}", gate.summary);
+}
+
+/// A fault that the target branch has too fails no pull request that asks for what is new only.
+#[test]
+fn only_what_a_pull_request_brings_counts_where_that_is_asked_for() {
+    let scratch = Scratch::new();
+    let kit = "kits/my sheets";
+    scratch.mesh("frame", "raises");
+    scratch.commit("a frame too thin, long ago");
+    scratch.git(&["push", "-q", "origin", "main"]);
+    scratch.git(&["switch", "-q", "-c", "branch"]);
+    let base = scratch.git(&["rev-parse", "HEAD"]);
+    scratch.edit("title = \"Sheets\"", "title = \"Two sheets\"");
+    scratch.commit("another title");
+    let asked = [("BASE", base.as_str()), ("NEW_ONLY", "true")];
+    let gate = scratch.step("gate", &[kit], &asked).passed();
+    assert_eq!(gate.value("verdict"), "READY");
+    let whole = scratch.step("gate", &[kit], &[("BASE", &base)]);
+    assert_eq!(whole.output.status.code(), Some(1));
+
+    scratch.mesh("sheet", "raises");
+    scratch.commit("a thinner sheet");
+    let gate = scratch.step("gate", &[kit], &asked);
+    assert_eq!(gate.output.status.code(), Some(1), "{}", err(&gate.output));
+    let annotations = log::annotations(&out(&gate.output));
+    let titles: Vec<&str> = annotations
+        .iter()
+        .filter(|a| of_a_part(a))
+        .filter_map(|a| a.title.as_deref())
+        .collect();
+    assert_eq!(titles, ["wall.lost on sheet r1"]);
+    // A kit without an earlier state is new as a whole.
+    let none = scratch.step("gate", &[kit], &[("BASE", "none"), ("NEW_ONLY", "true")]);
+    assert_eq!(none.output.status.code(), Some(1), "{}", err(&none.output));
 }
 
 #[test]

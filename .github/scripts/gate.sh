@@ -15,9 +15,10 @@ arguments=(check "$kit" --out "$out" --progress never --fail-on "${FAIL_ON:-bloc
 arguments+=(--emit "json,html,marks,sarif,junit,summary,comment,annotations")
 if [ "${BASE:-none}" != none ]; then
   arguments+=(--base "$BASE")
-fi
-if [ "${NEW_ONLY:-false}" = true ]; then
-  arguments+=(--new-only)
+  # Of a kit that had no earlier state everything is new.
+  if [ "${NEW_ONLY:-false}" = true ]; then
+    arguments+=(--new-only)
+  fi
 fi
 
 # A log line that starts like a command is one, wherever it comes from; a kit's own words must not be. So commands

@@ -135,6 +135,9 @@ pub struct CheckArgs {
     /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
     #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
     pub base: Option<String>,
+    /// Only what is new against the base counts and is listed
+    #[arg(long, requires = "base")]
+    pub new_only: bool,
     /// Files to write besides the terminal's text
     #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Emit::Json, Emit::Html, Emit::Marks])]
     pub emit: Vec<Emit>,

@@ -124,6 +124,12 @@ fn one(
             return e.outcome();
         }
     };
+    if args.new_only && base.is_none() {
+        said.fault(
+            "--new-only: nothing is new against --base none; name an earlier release as the base",
+        );
+        return Outcome::BadRequest;
+    }
     let request = Request {
         base: base.as_ref(),
         purpose: rules::Purpose::Check,
@@ -134,13 +140,16 @@ fn one(
         stop: &set_up.stop,
         progress: &set_up.progress,
     };
-    let proof = match proof::prove(opened, &request) {
+    let mut proof = match proof::prove(opened, &request) {
         Ok(proof) => proof,
         Err(words) => {
             said.fault(&words);
             return Outcome::BadRequest;
         }
     };
+    if args.new_only {
+        proof.only_new();
+    }
     if proof.facts.is_empty() && proof.stopped.is_none() {
         said.fault("nothing was checked: the kit has no parts");
         return Outcome::Nothing;

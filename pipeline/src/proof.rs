@@ -106,6 +106,27 @@ impl Proof {
         }
     }
 
+    /// Narrows the verdict to what is new against the base; how much was left out stands in the extent.
+    pub fn only_new(&mut self) {
+        let (verdict, old) = self.verdict.clone().only_new();
+        self.verdict = verdict;
+        let base = old
+            .iter()
+            .find_map(|f| f.since.as_ref())
+            .map_or(String::new(), |s| format!(" since {}", s.base));
+        let blocking = old.iter().filter(|f| f.blocks()).count();
+        let words = format!(
+            "only what is new{base}: {} findings that the base has too are not counted, {blocking} of them blocking",
+            old.len()
+        );
+        self.extent = match std::mem::replace(&mut self.extent, Extent::Whole) {
+            Extent::Whole => Extent::New(words),
+            Extent::New(before) => Extent::New(before),
+            Extent::Partial(before) => Extent::Partial(format!("{before}; {words}")),
+            Extent::Incomplete(before) => Extent::Incomplete(format!("{before}; {words}")),
+        };
+    }
+
     /// Whether the gate itself failed on a part.
     pub fn failed(&self) -> bool {
         self.facts.iter().any(|f| f.panicked.is_some())

@@ -27,6 +27,8 @@ pub struct Checked<'a> {
 pub enum Extent {
     /// Every part on every promise.
     Whole,
+    /// Every part on every promise, but only findings that the base does not have; the words say how many it has.
+    New(String),
     /// Only what was asked for; the words say what.
     Partial(String),
     /// The run was stopped; the words say how far it came.
@@ -38,7 +40,7 @@ impl Extent {
     pub fn words(&self) -> Option<&str> {
         match self {
             Extent::Whole => None,
-            Extent::Partial(words) | Extent::Incomplete(words) => Some(words),
+            Extent::New(words) | Extent::Partial(words) | Extent::Incomplete(words) => Some(words),
         }
     }
 }

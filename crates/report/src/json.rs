@@ -149,6 +149,7 @@ pub fn json(checked: &Checked) -> Result<String, JsonFault> {
         as_of: checked.as_of,
         extent: match checked.extent {
             Extent::Whole => "whole",
+            Extent::New(_) => "new",
             Extent::Partial(_) => "partial",
             Extent::Incomplete(_) => "incomplete",
         },

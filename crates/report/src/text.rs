@@ -257,6 +257,7 @@ pub fn last_line(checked: &Checked, style: TextStyle) -> String {
     let pieces: u32 = checked.kit.parts.iter().map(|p| p.count).sum();
     let tail = match checked.extent {
         Extent::Whole => "",
+        Extent::New(_) => " (what is new only)",
         Extent::Partial(_) => " (a part of the kit)",
         Extent::Incomplete(_) => " (incomplete: the run was stopped)",
     };
