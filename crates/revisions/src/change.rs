@@ -1,6 +1,5 @@
 //! One part at two revisions, compared.
 
-use mesh::MassProperties;
 use mesh::Mesh;
 use mesh::tree::Tree;
 use serde::{Deserialize, Serialize};
@@ -91,11 +90,8 @@ pub fn compare(base: Body<'_>, present: Body<'_>, asks: &Asks) -> PartChange {
     if Fingerprint::of(base.mesh) == Fingerprint::of(present.mesh) {
         return PartChange::none();
     }
-    let volume = |body: Body<'_>| MassProperties::of(body.mesh).volume_mm3;
-    let volumes = parallel::join(|| volume(base), || volume(present));
     let mut change = PartChange {
         identical: false,
-        volume_delta_mm3: volumes.1 - volumes.0,
         ..PartChange::none()
     };
     if base.mesh.triangles.is_empty() || present.mesh.triangles.is_empty() {
@@ -105,7 +101,10 @@ pub fn compare(base: Body<'_>, present: Body<'_>, asks: &Asks) -> PartChange {
         (change.base_to_present_mm, change.present_to_base_mm) = (far, far);
         return change;
     }
-    let (onto, ways) = laid(base, present, volumes, asks);
+    let ends = align::Ends::new(base, present, asks.same_mm);
+    let volumes = ends.volumes();
+    change.volume_delta_mm3 = volumes[1] - volumes[0];
+    let (onto, ways) = laid(base, present, &ends, asks);
     change.onto = onto;
     change.moved = !onto.is_identity();
     let [there, back] = ways;
@@ -132,9 +131,13 @@ pub fn compare(base: Body<'_>, present: Body<'_>, asks: &Asks) -> PartChange {
 }
 
 /// The base laid onto the present, and the distances that are left.
-fn laid(base: Body<'_>, present: Body<'_>, volumes: (f64, f64), asks: &Asks) -> (Rigid, [Way; 2]) {
+fn laid(
+    base: Body<'_>,
+    present: Body<'_>,
+    ends: &align::Ends<'_>,
+    asks: &Asks,
+) -> (Rigid, [Way; 2]) {
     let both = |onto: &Rigid| deviation(base, present, onto, asks);
-    let ends = align::Ends::new(base, present, asks.same_mm);
     let mut still = None;
     // Looked at in full only where the samples do not tell already that something moved.
     if ends.near_all_over(&Rigid::IDENTITY) {
@@ -144,7 +147,7 @@ fn laid(base: Body<'_>, present: Body<'_>, volumes: (f64, f64), asks: &Asks) -> 
         }
         still = Some(ways);
     }
-    let onto = ends.lay(volumes);
+    let onto = ends.lay();
     match still {
         Some(ways) if onto.is_identity() => (onto, ways),
         _ => (onto, both(&onto)),

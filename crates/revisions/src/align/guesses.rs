@@ -41,7 +41,7 @@ pub(super) fn moves(ends: &Ends<'_>) -> Vec<Rigid> {
             }
         }
     }
-    let masses = masses(ends);
+    let masses = &ends.masses;
     out.push(Rigid::shift(sub(
         masses[1].centroid_mm,
         masses[0].centroid_mm,
@@ -51,7 +51,7 @@ pub(super) fn moves(ends: &Ends<'_>) -> Vec<Rigid> {
 
 /// The 23 turns between axes that are not none, each with moves.
 pub(super) fn axis_turns(ends: &Ends<'_>) -> Vec<Rigid> {
-    let masses = masses(ends);
+    let masses = &ends.masses;
     let mut turns = Vec::new();
     for to in [
         [0, 1, 2],
@@ -73,26 +73,19 @@ pub(super) fn axis_turns(ends: &Ends<'_>) -> Vec<Rigid> {
     }
     turns
         .into_iter()
-        .flat_map(|turn| with_moves(ends, turn, &masses, true))
+        .flat_map(|turn| with_moves(ends, turn, masses, true))
         .collect()
 }
 
 /// Turns that lay principal axes on each other, and pairs of large flat faces.
 pub(super) fn turns(ends: &Ends<'_>) -> Vec<Rigid> {
-    let masses = masses(ends);
-    let mut turns = principal(&masses);
+    let masses = &ends.masses;
+    let mut turns = principal(masses);
     turns.extend(faces(ends.base.mesh, ends.present.mesh));
     turns
         .into_iter()
-        .flat_map(|turn| with_moves(ends, turn, &masses, false))
+        .flat_map(|turn| with_moves(ends, turn, masses, false))
         .collect()
-}
-
-fn masses(ends: &Ends<'_>) -> [MassProperties; 2] {
-    let (base, present) = (ends.base.mesh, ends.present.mesh);
-    let (base, present) =
-        parallel::join(|| MassProperties::of(base), || MassProperties::of(present));
-    [base, present]
 }
 
 /// A turn with the moves that go with it: centre of mass, centre of the box and, if asked, its corners.
@@ -118,13 +111,7 @@ fn with_moves(
             .bounds()
             .and_then(|b| Bounds::of([turned.direction(b.min), turned.direction(b.max)]))
     } else {
-        Bounds::of(
-            ends.base
-                .mesh
-                .vertices
-                .iter()
-                .map(|&p| turned.direction(wide(p))),
-        )
+        Bounds::of(few(ends.base.mesh).map(|p| turned.direction(p)))
     };
     let (Some(base), Some(present)) = (base, ends.present.mesh.bounds()) else {
         return out;
@@ -142,6 +129,12 @@ fn with_moves(
         }
     }
     out
+}
+
+/// Some vertices from all over a mesh: a guess of its turned box is good enough.
+fn few(mesh: &Mesh) -> impl Iterator<Item = Vec3> + '_ {
+    let stride = mesh.vertices.len().div_ceil(2048).max(1);
+    mesh.vertices.iter().step_by(stride).map(|&p| wide(p))
 }
 
 /// The turn that takes one right-handed frame (rows are its directions) to another.

@@ -10,6 +10,7 @@
 mod guesses;
 mod steps;
 
+use mesh::MassProperties;
 use mesh::vector::Vec3;
 
 use crate::area::spread;
@@ -39,6 +40,7 @@ pub(crate) struct Ends<'a> {
     present: Body<'a>,
     base_samples: Vec<Vec3>,
     present_samples: Vec<Vec3>,
+    masses: [MassProperties; 2],
     same: f64,
 }
 
@@ -49,7 +51,12 @@ impl<'a> Ends<'a> {
             || spread(base.mesh, SAMPLES),
             || spread(present.mesh, SAMPLES),
         );
+        let masses = parallel::join(
+            || MassProperties::of(base.mesh),
+            || MassProperties::of(present.mesh),
+        );
         Ends {
+            masses: masses.into(),
             base,
             present,
             base_samples,
@@ -63,11 +70,9 @@ impl<'a> Ends<'a> {
         self.score(onto, 4) > 0.5
     }
 
-    /// The motion that lays the base onto the present. `volumes` (base, present; mm3) tell early that the parts
-    /// cannot be the same.
-    pub fn lay(&self, volumes: (f64, f64)) -> Rigid {
-        let area = self.base.mesh.triangles.len();
-        let alike = self.may_be_same(volumes) && area > 0;
+    /// The motion that lays the base onto the present.
+    pub fn lay(&self) -> Rigid {
+        let alike = self.may_be_same();
         let still = self.score(&Rigid::IDENTITY, 1);
         let mut best = (still, Rigid::IDENTITY);
         let kinds: [(Vec<Rigid>, bool, f64); 3] = [
@@ -86,7 +91,7 @@ impl<'a> Ends<'a> {
                 };
             }
             let mut found: Option<(f64, Rigid)> = None;
-            for start in self.leaders(guesses) {
+            for start in self.leaders(guesses, if number == 0 { 4 } else { 10 }) {
                 let laid = self.stepped(&start, turning);
                 if alike && all_within(self.base, self.present, &laid, self.same) {
                     return laid;
@@ -106,14 +111,15 @@ impl<'a> Ends<'a> {
     }
 
     /// Two surfaces within `same` of each other differ in volume by no more than that over their area.
-    fn may_be_same(&self, volumes: (f64, f64)) -> bool {
-        let area = |body: Body<'_>| -> f64 {
-            parallel::sum(body.mesh.triangles.len(), 1 << 14, |range| {
-                range.map(|t| body.mesh.triangle_area(t)).sum()
-            })
-        };
-        let least = area(self.base).max(area(self.present)) * self.same;
-        (volumes.0 - volumes.1).abs() <= least + 1e-6 * volumes.0.abs()
+    fn may_be_same(&self) -> bool {
+        let [base, present] = &self.masses;
+        let least = base.area_mm2.max(present.area_mm2) * self.same;
+        (base.volume_mm3 - present.volume_mm3).abs() <= least + 1e-6 * base.volume_mm3.abs()
+    }
+
+    /// Volumes of base and present, mm3.
+    pub fn volumes(&self) -> [f64; 2] {
+        [0, 1].map(|k| self.masses[k].volume_mm3)
     }
 
     /// The share of the surfaces that lies on, 0 to 1; every `stride`-th sample is asked.
@@ -142,8 +148,8 @@ impl<'a> Ends<'a> {
     }
 
     /// The best few guesses by a rough score, the best first; among equals the earlier.
-    fn leaders(&self, guesses: Vec<Rigid>) -> Vec<Rigid> {
-        let scores = parallel::map(&guesses, |_, guess| self.score(guess, 5));
+    fn leaders(&self, guesses: Vec<Rigid>, stride: usize) -> Vec<Rigid> {
+        let scores = parallel::map(&guesses, |_, guess| self.score(guess, stride));
         let mut order: Vec<usize> = (0..guesses.len()).collect();
         order.sort_by(|&a, &b| scores[b].total_cmp(&scores[a]));
         order
