@@ -27,8 +27,4 @@ typed!(
     alike_share: "rename.alike",
     /// A difference that a caliper shows between two prints, mm.
     caliper_least: "caliper.least",
-    /// A deeper change of a face that mates with nothing is worth an optional reprint, mm.
-    visible: "reprint.visible",
-    /// A measure is worse than its sign-off beyond this share of it.
-    regression_share: "regression.share",
 });

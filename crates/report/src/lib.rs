@@ -18,7 +18,7 @@ mod signoff;
 mod text;
 mod wrap;
 
-pub use against::{NotesInput, diff_json, diff_text, draft, notes};
+pub use against::{NotesInput, diff_json, diff_text, draft, notes, promise_words};
 pub use explain::{explain_finding, explain_part, explain_rule};
 pub use html::{Figure, Figures, PageFault, html};
 pub use input::{Checked, Extent, VERSION};

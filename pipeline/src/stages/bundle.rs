@@ -4,7 +4,7 @@ use archive::bundle::{BundleInput, BundlePart, ExtraFile, Notes, bundle};
 use archive::cautions::Trigger;
 use archive::date::Stamp;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
-use kit::{Kit, Machine, Part, Process};
+use kit::{Kit, Part, Process};
 use measure::PartFacts;
 use report::Figures;
 use thiserror::Error;
@@ -59,7 +59,7 @@ pub fn build(
             .iter()
             .map(|p| PromiseCard {
                 id: p.id.clone(),
-                words: promise_words(p),
+                words: report::promise_words(p),
             })
             .collect(),
         settings: settings(kit),
@@ -134,29 +134,6 @@ fn supports(kit: &Kit, part: &Part) -> String {
 fn close_within_mm(facts: &PartFacts) -> Option<f64> {
     let merging = facts.soundness.as_ref()?.openings.merging.as_ref()?;
     merging.closes.then_some(merging.tolerance_mm)
-}
-
-fn promise_words(promise: &kit::Promise) -> String {
-    let [x, y, z] = promise.plate_mm;
-    let machine = match promise.machine {
-        Machine::Filament {
-            nozzle_mm,
-            layers_mm,
-        } => format!(
-            "nozzle {nozzle_mm} mm, layers {} to {} mm",
-            layers_mm[0], layers_mm[1]
-        ),
-        Machine::Vat { pixel_mm, .. } => format!("vat, pixel {pixel_mm} mm"),
-    };
-    let materials = if promise.materials.is_empty() {
-        "any material".to_string()
-    } else {
-        promise.materials.join(" or ")
-    };
-    format!(
-        "plate {x} x {y} mm, height {z} mm, {machine}, {materials}, supports: {}",
-        promise.supports.word()
-    )
 }
 
 fn settings(kit: &Kit) -> Vec<SettingsCard> {

@@ -11,7 +11,7 @@ mod totals;
 
 pub use draft::draft;
 pub use json::diff_json;
-pub use notes::{NotesInput, notes};
+pub use notes::{NotesInput, notes, promise_words};
 pub(crate) use page::{Section, section};
 pub use text::diff_text;
 

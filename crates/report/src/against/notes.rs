@@ -189,8 +189,8 @@ fn promises(out: &mut String, kit: &Kit, base: Option<&Kit>) {
     }
 }
 
-/// A promise in words.
-fn promise_words(promise: &Promise) -> String {
+/// A promise in words: plate, height, machine, materials, supports.
+pub fn promise_words(promise: &Promise) -> String {
     let [x, y, z] = promise.plate_mm;
     let machine = match promise.machine {
         Machine::Filament {
