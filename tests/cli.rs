@@ -173,6 +173,7 @@ fn a_disk_that_fills_up_leaves_no_half_written_file() {
             env!("CARGO_BIN_EXE_kitproof"),
             &text(&own.path()),
         ])
+        .env("KITPROOF_NO_CACHE", "true")
         .output()
         .expect("bash");
     assert_eq!(output.status.code(), Some(3), "{}", err(&output));

@@ -7,25 +7,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use support::{AS_OF, copy, err, kitproof, root, run};
-
-/// Every file below a folder with its bytes.
-fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
-    let mut found = BTreeMap::new();
-    let mut open = vec![folder.to_path_buf()];
-    while let Some(at) = open.pop() {
-        for entry in fs::read_dir(&at).expect("a folder").flatten() {
-            if entry.file_type().is_ok_and(|t| t.is_dir()) {
-                open.push(entry.path());
-            } else {
-                let name = entry.path();
-                let name = name.strip_prefix(folder).expect("below").to_string_lossy();
-                found.insert(name.into_owned(), fs::read(entry.path()).expect("a file"));
-            }
-        }
-    }
-    found
-}
+use support::{AS_OF, copy, err, files, kitproof, root, run};
 
 fn check(kit: &Path, jobs: &str, environment: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
     let outputs = tempfile::tempdir().expect("a folder");

@@ -147,6 +147,7 @@ impl Scratch {
             .env("GITHUB_STEP_SUMMARY", &summary)
             .env("GIT_CONFIG_GLOBAL", "/dev/null")
             .env("KITPROOF", env!("CARGO_BIN_EXE_kitproof"))
+            .env("KITPROOF_NO_CACHE", "true")
             .env("KITPROOF_AS_OF", support::AS_OF)
             .envs(set.iter().copied())
             .output()

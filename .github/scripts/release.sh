@@ -44,7 +44,8 @@ for file in "$dist"/*.zip "$dist"/unpacked/stl/* "$dist"/unpacked/3mf/*; do
 done
 if [ -f "$dist/NOTES.md" ]; then
   cp "$dist/NOTES.md" "$assets/NOTES.md"
-  cp "$dist/NOTES.md" "$dist/body.md"
+  # A page of releases shows no picture that lies in an archive.
+  sed 's#!\[\([^]]*\)\](notes/[^)]*)#_\1: picture in the bundle, NOTES.md_#' "$dist/NOTES.md" >"$dist/body.md"
 else
   printf '%s\n\nThe read-me in the bundle says how to print it; SHA256SUMS tells whether a file came whole.\n' \
     "$name" >"$dist/body.md"

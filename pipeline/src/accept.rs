@@ -6,11 +6,12 @@ use rules::measures::ENGINE;
 use rules::signoff::{self, Signed};
 
 use crate::args::AcceptArgs;
-use crate::check::{SetUp, set_up_and};
+use crate::chosen::matches;
 use crate::disk;
 use crate::outcome::Outcome;
-use crate::proof::{self, Proof, Request, matches};
+use crate::proof::{self, Proof};
 use crate::say::Said;
+use crate::set_up::{SetUp, set_up_and};
 use crate::stages::signed::{self, SIGNOFF};
 use crate::stages::{judge, read};
 
@@ -48,16 +49,7 @@ fn one(args: &AcceptArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     }
     let root = opened.folder.clone();
     // Always the whole kit: what is seen of a part depends on its neighbours.
-    let request = Request {
-        parts: &[],
-        promises: &[],
-        thorough: None,
-        as_of: set_up.as_of,
-        base: None,
-        purpose: Purpose::Check,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
-    };
+    let request = set_up.request();
     let mut proof = match proof::prove(opened, &request) {
         Ok(proof) => proof,
         Err(words) => {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 
 use crate::outcome::Outcome;
+use crate::shard::Shard;
 
 /// The command line as typed.
 #[derive(Debug, Parser)]
@@ -63,6 +64,10 @@ pub enum Verb {
     Waive(WaiveArgs),
     /// Check a received bundle: every file, every header
     Verify(VerifyArgs),
+    /// Join the results of every shard of a kit: one verdict, all reports
+    Merge(MergeArgs),
+    /// Write any report again from a saved result
+    Render(RenderArgs),
     /// Rank other ways to lay a part on the plate: what each gains and costs, its `up =` line, a picture
     Orient(OrientArgs),
     /// Say why a rule, part or finding matters, its limit here, and how to mend it
@@ -90,7 +95,7 @@ pub struct Common {
     /// The day of the check, for waivers that end: YYYY-MM-DD [default: SOURCE_DATE_EPOCH, else today]
     #[arg(long, value_name = "DATE", env = "KITPROOF_AS_OF")]
     pub as_of: Option<String>,
-    /// Where outputs go [default: out/ (check) or dist/ (release) in the kit's folder]
+    /// Where outputs go [default: out/ (check) or dist/ (release) in the kit's folder; merge, render: beside FILE]
     #[arg(long, value_name = "DIR", env = "KITPROOF_OUT")]
     pub out: Option<PathBuf>,
     /// What is printed to stdout
@@ -108,10 +113,13 @@ pub struct Common {
     /// The last line only
     #[arg(short, long, conflicts_with = "verbose")]
     pub quiet: bool,
-    /// Write nothing beside the outputs, and end with exit code 2 where signoff.toml is missing or not of these
+    /// Write nothing beside the outputs and the cache, and end with exit code 2 where signoff.toml is missing or not of these
     /// files and values
     #[arg(long, env = "KITPROOF_FROZEN")]
     pub frozen: bool,
+    /// Measure everything again: neither read nor write the cache of earlier results
+    #[arg(long, env = "KITPROOF_NO_CACHE")]
+    pub no_cache: bool,
     /// Timings of stages and parts to stderr: a tracing filter such as debug or pipeline=trace
     #[arg(long, value_name = "FILTER", env = "KITPROOF_LOG")]
     pub log: Option<String>,
@@ -129,18 +137,65 @@ pub struct CheckArgs {
     /// Only these promises
     #[arg(long, value_name = "ID")]
     pub promise: Vec<String>,
-    /// The least level of a finding that ends with exit code 1
-    #[arg(long, value_enum, default_value_t = FailOn::Block, env = "KITPROOF_FAIL_ON")]
-    pub fail_on: FailOn,
     /// The earlier release to compare with: a git tag, a folder with a kit.toml, a bundle (.zip), or none
     #[arg(long, value_name = "TAG|DIR|ZIP|none", env = "KITPROOF_BASE")]
     pub base: Option<String>,
     /// Only what is new against the base counts and is listed
     #[arg(long, requires = "base")]
     pub new_only: bool,
-    /// Files to write besides the terminal's text
-    #[arg(long, value_enum, value_delimiter = ',', default_values_t = [Emit::Json, Emit::Html, Emit::Marks])]
-    pub emit: Vec<Emit>,
+    /// Measure only a share of the parts, for N machines side by side; writes out/result-K-of-N.kitproof for `merge`
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["base", "new_only", "part"])]
+    pub shard: Option<Shard>,
+    /// What is written, and what fails the run.
+    #[command(flatten)]
+    pub views: Views,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Flags of every verb that reports a verdict.
+#[derive(Debug, Clone, Args)]
+pub struct Views {
+    /// The least level of a finding that ends with exit code 1
+    #[arg(long, value_enum, default_value_t = FailOn::Block, env = "KITPROOF_FAIL_ON")]
+    pub fail_on: FailOn,
+    /// Files to write besides the terminal's text [default: json,html,marks]
+    #[arg(long, value_enum, value_delimiter = ',')]
+    pub emit: Option<Vec<Emit>>,
+}
+
+impl Views {
+    /// The files that are written.
+    pub fn emit(&self) -> Vec<Emit> {
+        let usual = || vec![Emit::Json, Emit::Html, Emit::Marks];
+        self.emit.clone().unwrap_or_else(usual)
+    }
+}
+
+/// Arguments of `merge`.
+#[derive(Debug, Clone, Args)]
+pub struct MergeArgs {
+    /// The results of every shard of one kit
+    #[arg(value_name = "FILE", required = true)]
+    pub results: Vec<PathBuf>,
+    /// What is written, and what fails the run.
+    #[command(flatten)]
+    pub views: Views,
+    /// Flags of every verb.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `render`.
+#[derive(Debug, Clone, Args)]
+pub struct RenderArgs {
+    /// A saved result of a whole check: out/result.kitproof
+    #[arg(value_name = "FILE")]
+    pub result: PathBuf,
+    /// What is written, and what fails the run.
+    #[command(flatten)]
+    pub views: Views,
     /// Flags of every verb.
     #[command(flatten)]
     pub common: Common,
@@ -268,6 +323,9 @@ pub struct ExplainArgs {
     /// The kit's folder, where a part or finding is asked for
     #[arg(long, value_name = "DIR", default_value = ".")]
     pub kit: PathBuf,
+    /// Measure everything again: neither read nor write the cache of earlier results
+    #[arg(long, env = "KITPROOF_NO_CACHE")]
+    pub no_cache: bool,
 }
 
 /// Arguments of `list`.
@@ -356,6 +414,8 @@ pub enum Emit {
     Comment,
     /// annotations.txt, printed to stdout as well: lines that a build server shows beside kit.toml
     Annotations,
+    /// result.kitproof: all that was measured, for `render`
+    Result,
 }
 
 /// The command for completions and the manual page.

@@ -2,21 +2,27 @@
 
 use std::path::Path;
 
-use report::TextStyle;
-
-use crate::args::{CheckArgs, Common, Emit, FailOn, Format};
+use crate::args::{CheckArgs, Emit};
+use crate::disk;
+use crate::finish::{End, finish};
 use crate::frozen;
+use crate::measured::{Measured, measure};
 use crate::outcome::Outcome;
-use crate::progress::Progress;
-use crate::proof::{self, Outputs, Proof, Request};
+use crate::outputs::Outputs;
+use crate::proof::{self, Request};
+use crate::saved::{self, Asked};
 use crate::say::Said;
-use crate::stages::announce::{self, Step};
-use crate::stages::{base, read, report as write};
-use crate::stop::Stop;
-use crate::{color, day, moving, trace};
+use crate::set_up::{SetUp, set_up_and};
+use crate::stages::announce::Step;
+use crate::stages::origin::Origin;
+use crate::stages::{base, read};
 
 /// Checks every kit that was named; the worst outcome counts.
 pub fn run(args: &CheckArgs, said: &mut dyn Said) -> Outcome {
+    if let Err(words) = can_be_saved(args) {
+        said.fault(words);
+        return Outcome::BadRequest;
+    }
     set_up_and(&args.common, said, |set_up, said| all(args, set_up, said))
 }
 
@@ -39,64 +45,6 @@ fn all(args: &CheckArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         worst = worst.worse(one(args, set_up, folder, &mut outputs, &mut step, said));
     }
     worst
-}
-
-/// Sets up what every checking verb needs, and does its work on the threads that were asked for.
-pub fn set_up_and(
-    common: &Common,
-    said: &mut dyn Said,
-    work: impl FnOnce(&SetUp, &mut dyn Said) -> Outcome + Send,
-) -> Outcome {
-    let set_up = match SetUp::of(common) {
-        Ok(set_up) => set_up,
-        Err((words, outcome)) => {
-            said.fault(&words);
-            return outcome;
-        }
-    };
-    match parallel::with_threads(common.jobs, || work(&set_up, said)) {
-        Ok(outcome) => outcome,
-        Err(e) => {
-            said.fault(&format!("threads could not be started: {e}; try --jobs 1"));
-            Outcome::Unfinished
-        }
-    }
-}
-
-/// What every checking verb sets up first.
-pub struct SetUp {
-    /// The day the check counts as.
-    pub as_of: kit::Date,
-    /// Requests to end.
-    pub stop: Stop,
-    /// Where progress goes.
-    pub progress: Progress,
-}
-
-impl SetUp {
-    /// Sets up tracing, the day, signals and progress.
-    ///
-    /// # Errors
-    /// What is wrong, in words, and the outcome it means.
-    pub fn of(common: &Common) -> Result<SetUp, (String, Outcome)> {
-        trace::start(common.log.as_deref(), color(common.color))
-            .map_err(|e| (e, Outcome::BadRequest))?;
-        let epoch = std::env::var("SOURCE_DATE_EPOCH").ok();
-        let as_of = day::of(common.as_of.as_deref(), epoch.as_deref())
-            .map_err(|e| (e, Outcome::BadRequest))?;
-        let stop = Stop::listen()
-            .map_err(|e| (format!("signals cannot be heard: {e}"), Outcome::Unfinished))?;
-        let shown = if common.quiet {
-            crate::progress::Shown::Nothing
-        } else {
-            moving(common.progress)
-        };
-        Ok(SetUp {
-            as_of,
-            stop,
-            progress: Progress::new(shown),
-        })
-    }
 }
 
 fn one(
@@ -132,15 +80,50 @@ fn one(
     }
     let request = Request {
         base: base.as_ref(),
-        purpose: rules::Purpose::Check,
         parts: &args.part,
         promises: &args.promise,
-        thorough: None,
-        as_of: set_up.as_of,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
+        shard: args.shard,
+        ..set_up.request()
     };
-    let mut proof = match proof::prove(opened, &request) {
+    let root = opened.folder.clone();
+    let measured = match measure(opened, &request) {
+        Ok(measured) => measured,
+        Err(words) => {
+            said.fault(&words);
+            return Outcome::BadRequest;
+        }
+    };
+    if measured.kit.parts.is_empty() && measured.stopped.is_none() {
+        said.fault("nothing was checked: the kit has no parts");
+        return Outcome::Nothing;
+    }
+    let out = outputs.of(folder, &measured.kit.id, "out");
+    let emit = args.views.emit();
+    let saved = match saved(args, &measured, set_up, &out, said) {
+        Ok(saved) => saved,
+        Err(outcome) => return outcome,
+    };
+    set_up.tell_reuse(
+        measured.reused,
+        measured.own.iter().filter(|own| **own).count(),
+        said,
+    );
+    if let Some(words) = saved
+        && args.shard.is_some()
+    {
+        said.talk(&words);
+        let failed = measured.facts.iter().any(|f| f.panicked.is_some());
+        return if failed {
+            Outcome::Unfinished
+        } else {
+            Outcome::Ready
+        };
+    }
+    if let Some(stopped) = measured.stopped.filter(|_| args.shard.is_some()) {
+        said.fault("stopped: no result of this shard is saved");
+        return stopped;
+    }
+    let mut proof = match proof::conclude(measured, &request) {
         Ok(proof) => proof,
         Err(words) => {
             said.fault(&words);
@@ -150,78 +133,89 @@ fn one(
     if args.new_only {
         proof.only_new();
     }
-    if proof.facts.is_empty() && proof.stopped.is_none() {
-        said.fault("nothing was checked: the kit has no parts");
-        return Outcome::Nothing;
-    }
-    let out = outputs.of(folder, &proof.kit.id, "out");
-    let mut outcome = verdict_of(&proof, args.fail_on);
-    let html = args.emit.contains(&Emit::Html);
-    match write::write(&proof, &out, &args.emit) {
-        Ok(()) => {}
-        Err(e) => {
-            said.fault(&e);
-            outcome = outcome.worse(Outcome::Unfinished);
-        }
-    }
-    let ended = (args.fail_on.level(), outcome);
-    let annotations = match announce::announce(&proof, folder, &out, &args.emit, ended, step) {
-        Ok(annotations) => annotations,
-        Err(e) => {
-            said.fault(&e);
-            outcome = outcome.worse(Outcome::Unfinished);
-            String::new()
+    let origin = match Origin::of(&proof.kit, &proof.text, &root) {
+        Ok(origin) => origin,
+        Err(words) => {
+            said.fault(&words);
+            Origin::default()
         }
     };
-    if args.common.frozen && proof.stopped.is_none() {
-        outcome = outcome.worse(frozen::outcome(&proof, said));
-    }
-    if outcome == Outcome::Blocked && proof.verdict.ready {
-        said.talk("READY, but --fail-on asks for more: this run ends with exit code 1");
-    }
-    let report = html.then(|| out.join("report.html"));
-    let told = tell(&proof, &args.common, report.as_deref(), said);
-    if args.common.format == Format::Human && !annotations.is_empty() {
-        said.data(&annotations);
-    }
-    outcome.worse(told)
+    let end = End {
+        origin: &origin,
+        out: &out,
+        emit: &emit,
+        fail_on: args.views.fail_on,
+        common: &args.common,
+        store: &set_up.store,
+    };
+    finish(&proof, &end, step, said)
 }
 
-/// Prints a proof in the form that was asked for; `report` is where the page lies.
-pub fn tell(proof: &Proof, common: &Common, report: Option<&Path>, said: &mut dyn Said) -> Outcome {
-    let checked = proof.checked();
-    match common.format {
-        Format::Json => match report::json(&checked) {
-            Ok(text) => said.data(&text),
-            Err(e) => {
-                said.fault(&e.to_string());
-                return Outcome::Unfinished;
-            }
-        },
-        Format::Human => said.data(&report::text(
-            &checked,
-            report.map(|p| p.to_string_lossy()).as_deref(),
-            TextStyle {
-                color: color(common.color),
-                verbose: common.verbose,
-                quiet: common.quiet,
-            },
-        )),
+/// Writes the result where one was asked for, and says where it lies.
+fn saved(
+    args: &CheckArgs,
+    measured: &Measured,
+    set_up: &SetUp,
+    out: &Path,
+    said: &mut dyn Said,
+) -> Result<Option<String>, Outcome> {
+    let wanted = args.shard.is_some() || args.views.emit().contains(&Emit::Result);
+    if !wanted || measured.stopped.is_some() {
+        return Ok(None);
     }
-    Outcome::Ready
+    let asked = Asked {
+        parts: &args.part,
+        promises: &args.promise,
+        as_of: set_up.as_of.to_string(),
+        shard: args.shard,
+    };
+    let path = out.join(saved::name(args.shard));
+    let written = Origin::of(&measured.kit, &measured.text, &measured.folder)
+        .and_then(|origin| saved::bytes(measured, origin, &asked))
+        .and_then(|bytes| {
+            // git must not take outputs for a part of the kit.
+            disk::write(&out.join(".gitignore"), b"*\n")
+                .and_then(|()| disk::write(&path, &bytes))
+                .map_err(|e| e.to_string())
+        });
+    if let Err(words) = written {
+        said.fault(&words);
+        return Err(Outcome::Unfinished);
+    }
+    Ok(args.shard.map(|shard| {
+        let own: Vec<&str> = measured
+            .kit
+            .parts
+            .iter()
+            .zip(&measured.own)
+            .filter(|(_, own)| **own)
+            .map(|(part, _)| part.id.as_str())
+            .collect();
+        format!(
+            "shard {shard} of {}: {} of {} parts measured and not judged ({}); {} holds them, and `kitproof merge` \
+             gives the verdict",
+            measured.kit.id,
+            own.len(),
+            measured.kit.parts.len(),
+            if own.is_empty() { "none".into() } else { own.join(", ") },
+            path.display()
+        )
+    }))
 }
 
-/// The outcome of a proof: a failure of the gate before a block.
-pub fn verdict_of(proof: &Proof, fail_on: FailOn) -> Outcome {
-    if let Some(stopped) = proof.stopped {
-        return stopped;
+/// Whether what is to be written is what can be saved.
+fn can_be_saved(args: &CheckArgs) -> Result<(), &'static str> {
+    let base = args.base.as_deref().is_some_and(|base| base != "none");
+    if base && args.views.emit().contains(&Emit::Result) {
+        return Err(
+            "--emit result: a result holds one kit, not what it is compared with; leave --base or the result out",
+        );
     }
-    if proof.failed() {
-        return Outcome::Unfinished;
+    let shard_alone = |emit: &Vec<Emit>| emit.iter().all(|e| *e == Emit::Result);
+    if args.shard.is_some() && !args.views.emit.as_ref().is_none_or(shard_alone) {
+        return Err(
+            "--shard: a shard is measured and not judged, so that it has no reports; name --emit on `kitproof merge`",
+        );
     }
-    if proof.verdict.fails(fail_on.level()) {
-        Outcome::Blocked
-    } else {
-        Outcome::Ready
-    }
+    Ok(())
 }

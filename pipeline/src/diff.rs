@@ -1,11 +1,12 @@
 //! `diff`: what changed since an earlier release, and which parts must be printed again.
 
 use crate::args::{AgainstArgs, Format};
-use crate::check::{SetUp, set_up_and};
 use crate::disk;
 use crate::outcome::Outcome;
-use crate::proof::{self, Outputs, Proof, Request};
+use crate::outputs::Outputs;
+use crate::proof::{self, Proof, Request};
 use crate::say::Said;
+use crate::set_up::{SetUp, set_up_and};
 use crate::stages::{base, read};
 
 /// Compares a kit with its base; out/diff.txt and out/diff.json say the same.
@@ -33,14 +34,8 @@ pub fn proved(args: &AgainstArgs, set_up: &SetUp, said: &mut dyn Said) -> Result
         e.outcome()
     })?;
     let request = Request {
-        parts: &[],
-        promises: &[],
-        thorough: None,
         base: base.as_ref(),
-        purpose: rules::Purpose::Check,
-        as_of: set_up.as_of,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
+        ..set_up.request()
     };
     let proof = proof::prove(opened, &request).map_err(|words| {
         said.fault(&words);

@@ -206,6 +206,55 @@ pub fn place_in_repository(folder: &Path) -> Result<String, DiskFault> {
         .collect())
 }
 
+/// Says of a file that it was used now. What the disk refuses only makes it look older.
+pub fn mark_used(path: &Path) {
+    let now = std::time::SystemTime::now();
+    let _refused = fs::File::options()
+        .append(true)
+        .open(path)
+        .and_then(|file| file.set_modified(now));
+}
+
+/// Keeps what lies below a folder within so many bytes: the files that were used longest ago go first. Another run
+/// may do the same at the same time: a file that is gone already is no fault.
+///
+/// # Errors
+/// [`DiskFault`] with path and cause.
+pub fn keep_within(root: &Path, most: u64) -> Result<(), DiskFault> {
+    let mut files = Vec::new();
+    let mut open = vec![root.to_path_buf()];
+    while let Some(folder) = open.pop() {
+        for entry in fs::read_dir(&folder).map_err(fault(&folder, "cannot be listed"))? {
+            let entry = entry.map_err(fault(&folder, "cannot be listed"))?;
+            let Ok(about) = entry.metadata() else {
+                continue;
+            };
+            if about.is_dir() {
+                open.push(entry.path());
+            } else if about.is_file() {
+                let used = about
+                    .modified()
+                    .unwrap_or(std::time::SystemTime::UNIX_EPOCH);
+                files.push((used, entry.path(), about.len()));
+            }
+        }
+    }
+    let mut sum: u64 = files.iter().map(|(_, _, bytes)| bytes).sum();
+    files.sort();
+    for (_, path, bytes) in files {
+        if sum <= most {
+            break;
+        }
+        match fs::remove_file(&path) {
+            Ok(()) => {}
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {}
+            Err(e) => return Err(fault(&path, "cannot be removed")(e)),
+        }
+        sum -= bytes;
+    }
+    Ok(())
+}
+
 /// Whether the path is a folder.
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()

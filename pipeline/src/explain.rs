@@ -7,6 +7,7 @@ use crate::outcome::Outcome;
 use crate::progress::{Progress, Shown};
 use crate::proof::{self, Request};
 use crate::say::Said;
+use crate::set_up::store;
 use crate::stages::read;
 use crate::stop::Stop;
 
@@ -41,6 +42,8 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
         promises: &[],
         thorough: None,
         base: None,
+        shard: None,
+        store: &store(args.no_cache),
         purpose: rules::Purpose::Check,
         as_of,
         stop: &Stop::default(),

@@ -3,21 +3,31 @@
 mod accept;
 mod args;
 mod check;
+mod chosen;
 mod day;
 mod diff;
 mod disk;
 mod explain;
+mod finish;
 mod frozen;
 mod git;
+mod join;
 mod machine;
+mod measured;
+mod merge;
 mod new;
 mod notes;
 mod orient;
 mod outcome;
+mod outputs;
 mod progress;
 mod proof;
 mod release;
+mod reuse;
+mod saved;
 mod say;
+mod set_up;
+mod shard;
 mod stages;
 mod stop;
 mod trace;
@@ -44,6 +54,8 @@ pub fn run(typed: Typed, said: &mut dyn Said) -> Outcome {
         Some(Verb::Accept(args)) => accept::run(&args, said),
         Some(Verb::Waive(args)) => waive::run(&args, said),
         Some(Verb::Verify(args)) => verify::run(&args, said),
+        Some(Verb::Merge(args)) => merge::run(&args, said),
+        Some(Verb::Render(args)) => merge::render(&args, said),
         Some(Verb::Orient(args)) => orient::run(&args, said),
         Some(Verb::Explain(args)) => explain::run(&args, said),
         Some(Verb::List(args)) => list(&args, said),

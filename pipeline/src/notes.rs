@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use crate::args::AgainstArgs;
-use crate::check::set_up_and;
 use crate::diff;
 use crate::disk;
 use crate::outcome::Outcome;
-use crate::proof::{Outputs, Proof};
+use crate::outputs::Outputs;
+use crate::proof::Proof;
 use crate::say::Said;
+use crate::set_up::set_up_and;
 use crate::stages::draw;
 
 /// Release notes with their pictures.

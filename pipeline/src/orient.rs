@@ -6,11 +6,11 @@ use kit::Part;
 use measure::orientation::{Orientations, Way};
 
 use crate::args::{Format, OrientArgs};
-use crate::check::{SetUp, set_up_and};
 use crate::disk;
 use crate::outcome::Outcome;
 use crate::proof::{self, Proof, Request};
 use crate::say::Said;
+use crate::set_up::{SetUp, set_up_and};
 use crate::stages::{draw, read};
 
 /// Ranks orientations of a part. The whole kit is measured: what is seen of the part depends on its neighbours.
@@ -32,14 +32,9 @@ fn one(args: &OrientArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     };
     let folder = opened.folder.clone();
     let request = Request {
-        parts: &[],
         promises: &args.promise,
         thorough: Some(&args.part),
-        base: None,
-        purpose: rules::Purpose::Check,
-        as_of: set_up.as_of,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
+        ..set_up.request()
     };
     let proof = match proof::prove(opened, &request) {
         Ok(proof) => proof,
@@ -119,7 +114,7 @@ fn pictures(
 fn picture(proof: &Proof, at: usize, way: &Way) -> Result<Vec<u8>, String> {
     let turn = kit::turn::up_to_z(way.up).ok_or("a direction without length")?;
     let part = &proof.kit.parts[at];
-    draw::laid(&proof.kit, part, &proof.inspected[at].mesh, &turn)
+    draw::laid(&proof.kit, part, proof.models[at].mesh(), &turn)
 }
 
 fn unknown(id: &str, parts: &[Part]) -> String {

@@ -18,6 +18,7 @@ pub enum Shown {
 /// Progress of one kit's check.
 pub struct Progress {
     shown: Shown,
+    told: bool,
     bar: Mutex<Option<ProgressBar>>,
 }
 
@@ -26,8 +27,22 @@ impl Progress {
     pub fn new(shown: Shown) -> Progress {
         Progress {
             shown,
+            told: true,
             bar: Mutex::new(None),
         }
+    }
+
+    /// No progress, and no words beside it.
+    pub fn silent() -> Progress {
+        Progress {
+            told: false,
+            ..Progress::new(Shown::Nothing)
+        }
+    }
+
+    /// Whether anything is to be told.
+    pub fn is_told(&self) -> bool {
+        self.told
     }
 
     /// A stage of `steps` steps begins.

@@ -1,24 +1,26 @@
-//! One kit from its folder to its verdict: the stages in the order of the data's flow.
+//! One kit from its folder to its verdict.
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 
 use findings::Verdict;
 use kit::Kit;
+use measure::print::warp;
 use measure::{Beside, PartFacts};
 use mesh::Mesh;
 use report::{Checked, Extent};
 use rules::signoff::{Prints, Signed};
 use rules::{Against, Purpose};
 
+use crate::measured::{Measured, measure};
 use crate::outcome::Outcome;
 use crate::progress::Progress;
+use crate::reuse::Store;
+use crate::shard::Shard;
 use crate::stages::base::Base;
 use crate::stages::compare::{self, Side};
-use crate::stages::inspect::Inspected;
-use crate::stages::load;
+use crate::stages::judge;
+use crate::stages::model::Model;
 use crate::stages::read::Opened;
-use crate::stages::{inspect, judge, lay, look, signed};
 use crate::stop::Stop;
 
 /// What is asked of a check.
@@ -31,6 +33,10 @@ pub struct Request<'a> {
     pub thorough: Option<&'a str>,
     /// The earlier release to compare with.
     pub base: Option<&'a Base>,
+    /// The shard of the kit that is measured; `None`: all of it.
+    pub shard: Option<Shard>,
+    /// Results of earlier checks.
+    pub store: &'a Store,
     /// The day the check counts as.
     pub as_of: kit::Date,
     /// What the kit is judged for.
@@ -61,9 +67,9 @@ pub struct Proof {
     pub kit: Kit,
     /// The manifest's text.
     pub text: String,
-    /// Every part's facts and mesh, in the manifest's order.
-    pub inspected: Vec<Inspected>,
-    /// The facts alone, as rules and views take them.
+    /// Every part's mesh, in the manifest's order.
+    pub models: Vec<Model>,
+    /// Every part's facts, in the same order.
     pub facts: Vec<PartFacts>,
     /// What the designer signed off, if anything.
     pub signed: Option<kit::SignOff>,
@@ -102,7 +108,7 @@ impl Proof {
     pub fn side(&self) -> Side<'_> {
         Side {
             kit: &self.kit,
-            meshes: self.inspected.iter().map(|i| &i.mesh).collect(),
+            models: &self.models,
         }
     }
 
@@ -138,77 +144,34 @@ impl Proof {
 /// # Errors
 /// A request that names no part or promise of the kit, in words.
 pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
-    let Opened {
+    conclude(measure(opened, request)?, request)
+}
+
+/// Judges a kit that was measured as a whole, against the base that was asked for.
+///
+/// # Errors
+/// A base that cannot be proved, in words.
+pub fn conclude(measured: Measured, request: &Request) -> Result<Proof, String> {
+    let Measured {
         kit,
         text,
         folder,
+        models,
+        mut facts,
+        joints,
+        beside,
         signed,
-    } = opened;
-    let (mut kit, limited) = narrow(kit, request)?;
-    let progress = request.progress;
-    let most = load::Most::of_this_machine();
-
-    progress.stage("load", kit.parts.len());
-    let loaded = parallel::map_caught(&kit.parts, |_, part| {
-        let loaded = request
-            .stop
-            .asked()
-            .is_none()
-            .then(|| load::part(&kit, part, &folder, most));
-        progress.step(&part.id);
-        loaded
-    });
-    let beside = load::beside(&kit, &folder, most);
-
-    progress.stage("measure", kit.parts.len());
-    let inspected = parallel::map_owned(loaded, |i, loaded| {
-        let part = &kit.parts[i];
-        let inspected = match loaded {
-            Ok(Some(loaded)) if request.stop.asked().is_none() => {
-                Some(inspect::part(&kit, part, loaded))
-            }
-            Ok(_) => None,
-            Err(panicked) => Some(Inspected::panicked(part, &panicked)),
-        };
-        progress.step(&part.id);
-        inspected
-    });
-    let inspected: Vec<Option<Inspected>> = inspected
-        .into_iter()
-        .zip(&kit.parts)
-        .map(|(r, part)| r.unwrap_or_else(|panicked| Some(Inspected::panicked(part, &panicked))))
-        .collect();
-    progress.done();
-
-    let stopped = request.stop.asked();
-    let whole = inspected.len();
-    let done: Vec<bool> = inspected.iter().map(Option::is_some).collect();
-    let mut inspected: Vec<Inspected> = inspected.into_iter().flatten().collect();
-    let extent = if inspected.len() < whole {
-        let words = format!(
-            "stopped: {} of {whole} parts were measured; the others are not judged",
-            inspected.len()
-        );
-        let mut keep = done.into_iter();
-        kit.parts.retain(|_| keep.next().unwrap_or(false));
-        Extent::Incomplete(words)
-    } else {
-        limited
-    };
-    let mut facts: Vec<PartFacts> = inspected
-        .iter_mut()
-        .map(|i| std::mem::take(&mut i.facts))
-        .collect();
-    let complete = facts.len() == whole && !matches!(extent, Extent::Partial(_));
-    look::look(&kit, &inspected, &mut facts, complete);
-    lay::lay(&kit, &inspected, &mut facts, request.thorough);
-    for one in &mut inspected {
-        one.tree = None;
+        prints,
+        extent,
+        stopped,
+        ..
+    } = measured;
+    warp::rank(&mut facts, rules::warp::least_height_mm());
+    for (part, line) in joints {
+        if let Some(shown) = &mut facts[part].show {
+            shown.joints.push(line);
+        }
     }
-    let prints = match &signed {
-        Some(_) => signed::prints(&kit, &folder),
-        None => BTreeMap::new(),
-    };
     let accepted = signed.as_ref().map(|accepted| Signed {
         accepted,
         now: &prints,
@@ -231,11 +194,17 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
         Some(base) => {
             let side = Side {
                 kit: &kit,
-                meshes: inspected.iter().map(|i| &i.mesh).collect(),
+                models: &models,
             };
             let old = prove(base.opened.clone(), &request.of_base())?;
-            let (against, meshes) =
-                compare::compare(base.from.clone(), old, &side, &alone, &folder);
+            let (against, meshes) = compare::compare(
+                base.from.clone(),
+                old,
+                &side,
+                &alone,
+                &folder,
+                request.store,
+            );
             base_meshes = meshes;
             Some(against)
         }
@@ -253,7 +222,7 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
         as_of: request.as_of.to_string(),
         kit,
         text,
-        inspected,
+        models,
         facts,
         verdict,
         extent,
@@ -261,139 +230,12 @@ pub fn prove(opened: Opened, request: &Request) -> Result<Proof, String> {
     })
 }
 
-/// The kit with only what was asked for.
-fn narrow(mut kit: Kit, request: &Request) -> Result<(Kit, Extent), String> {
-    let mut words = Vec::new();
-    if !request.promises.is_empty() {
-        for id in request.promises {
-            if kit.promise(id).is_none() {
-                let known: Vec<&str> = kit.promises.iter().map(|p| p.id.as_str()).collect();
-                return Err(format!(
-                    "--promise {id}: no such promise; this kit has {}",
-                    known.join(", ")
-                ));
-            }
-        }
-        kit.promises.retain(|p| request.promises.contains(&p.id));
-        words.push(format!("on {} only", request.promises.join(", ")));
-    }
-    if !request.parts.is_empty() {
-        let all = kit.parts.len();
-        for glob in request.parts {
-            if !kit.parts.iter().any(|p| matches(glob, &p.id)) {
-                return Err(format!(
-                    "--part {glob}: no part of that name; `kitproof list parts --kit DIR` lists them"
-                ));
-            }
-        }
-        let chosen: Vec<bool> = kit
-            .parts
-            .iter()
-            .map(|p| request.parts.iter().any(|g| matches(g, &p.id)))
-            .collect();
-        let count = chosen.iter().filter(|c| **c).count();
-        words.push(format!("{count} of {all} parts"));
-        return Ok((
-            only(kit, &chosen),
-            Extent::Partial(format!("a partial check: {}", words.join(", "))),
-        ));
-    }
-    let extent = if words.is_empty() {
-        Extent::Whole
-    } else {
-        Extent::Partial(format!("a partial check: {}", words.join(", ")))
-    };
-    Ok((kit, extent))
-}
-
-/// The kit with the chosen parts; what a chosen part mirrors is given to it as a mesh of its own would be.
-fn only(mut kit: Kit, chosen: &[bool]) -> Kit {
-    let needed: Vec<bool> = kit
-        .parts
-        .iter()
-        .enumerate()
-        .map(|(i, p)| {
-            chosen[i]
-                || kit
-                    .parts
-                    .iter()
-                    .zip(chosen)
-                    .any(|(q, c)| *c && q.mesh.is_none() && kit.source_of(q).0.id == p.id)
-        })
-        .collect();
-    let mut keep = needed.into_iter();
-    kit.parts.retain(|_| keep.next().unwrap_or(false));
-    kit
-}
-
-/// Whether a part's id matches a glob: `*` stands for any letters, all else for itself.
-pub fn matches(glob: &str, id: &str) -> bool {
-    let mut pieces = glob.split('*');
-    let first = pieces.next().unwrap_or("");
-    let Some(mut rest) = id.strip_prefix(first) else {
-        return false;
-    };
-    let mut last: Option<&str> = None;
-    for piece in pieces {
-        if let Some(before) = last.take()
-            && !before.is_empty()
-        {
-            let Some(at) = rest.find(before) else {
-                return false;
-            };
-            rest = &rest[at + before.len()..];
-        }
-        last = Some(piece);
-    }
-    match last {
-        None => rest.is_empty(),
-        Some(tail) => rest.ends_with(tail),
-    }
-}
-
-/// Where kits' outputs go.
-pub struct Outputs<'a> {
-    /// The folder that was asked for.
-    asked: Option<&'a Path>,
-    /// Whether it gets a folder a kit.
-    several: bool,
-    /// How often a kit's id was seen: two kits of one id keep apart.
-    seen: BTreeMap<String, u32>,
-}
-
-impl<'a> Outputs<'a> {
-    /// Outputs of one or of several kits.
-    pub fn new(asked: Option<&'a Path>, several: bool) -> Outputs<'a> {
-        Outputs {
-            asked,
-            several,
-            seen: BTreeMap::new(),
-        }
-    }
-
-    /// The folder of one kit's outputs: `name` within the kit where nothing was asked for.
-    pub fn of(&mut self, folder: &Path, kit_id: &str, name: &str) -> PathBuf {
-        match self.asked {
-            None => folder.join(name),
-            Some(dir) if self.several => {
-                let times = self.seen.entry(kit_id.to_string()).or_default();
-                *times += 1;
-                if *times == 1 {
-                    dir.join(kit_id)
-                } else {
-                    dir.join(format!("{kit_id}-{times}"))
-                }
-            }
-            Some(dir) => dir.to_path_buf(),
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::args::FailOn;
-    use crate::check::verdict_of;
+    use crate::finish::verdict_of;
+    use crate::stages::inspect::Inspected;
 
     /// No kit can make the gate itself fail, so a failure is put in the place of a part's measuring: the part is
     /// blocked by name, what was measured on it is not claimed, and the run ends with exit code 3.
@@ -433,7 +275,7 @@ mod tests {
         let proof = Proof {
             kit,
             text: text.to_string(),
-            inspected: vec![inspected],
+            models: vec![inspected.model],
             facts,
             signed: None,
             prints: BTreeMap::new(),
@@ -446,16 +288,5 @@ mod tests {
             stopped: None,
         };
         assert_eq!(verdict_of(&proof, FailOn::Block), Outcome::Unfinished);
-    }
-
-    #[test]
-    fn globs() {
-        assert!(matches("door-*", "door-left"));
-        assert!(matches("*", "x"));
-        assert!(matches("*-left", "door-left"));
-        assert!(matches("d*-*t", "door-left"));
-        assert!(!matches("door", "door-left"));
-        assert!(!matches("*right", "door-left"));
-        assert!(!matches("door-left*x", "door-left"));
     }
 }

@@ -1,15 +1,20 @@
 //! `release`: check, then the bundle; only when READY, and only of the whole kit.
 
-use archive::bundle::{ExtraFile, Notes};
+use std::path::Path;
+
+use archive::bundle::{ExtraFile, NOTES_NAME, Notes};
 use archive::date::Stamp;
 
 use crate::args::{Emit, FailOn, ReleaseArgs};
-use crate::check::{SetUp, set_up_and, tell, verdict_of};
 use crate::disk;
+use crate::finish::{tell, verdict_of};
 use crate::frozen;
 use crate::outcome::Outcome;
-use crate::proof::{self, Outputs, Proof, Request};
+use crate::outputs::Outputs;
+use crate::proof::{self, Proof, Request};
+use crate::reuse::Store;
 use crate::say::Said;
+use crate::set_up::{SetUp, set_up_and};
 use crate::stages::{base, bundle, draw, read, report as write};
 
 /// A file of the release beside the meshes may have so many bytes.
@@ -45,12 +50,7 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     let request = Request {
         base: base.as_ref(),
         purpose: rules::Purpose::Release,
-        parts: &[],
-        promises: &[],
-        thorough: None,
-        as_of: set_up.as_of,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
+        ..set_up.request()
     };
     let proof = match proof::prove(opened, &request) {
         Ok(proof) => proof,
@@ -65,7 +65,12 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
     }
     let outcome = verdict_of(&proof, FailOn::Block);
     let out = folder.join("out");
-    if let Err(e) = write::write(&proof, &out, &[Emit::Json, Emit::Html, Emit::Marks]) {
+    if let Err(e) = write::write(
+        &proof,
+        &out,
+        &[Emit::Json, Emit::Html, Emit::Marks],
+        &set_up.store,
+    ) {
         said.fault(&e);
         return outcome.worse(Outcome::Unfinished);
     }
@@ -78,7 +83,7 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
         said.fault("no bundle: only a kit that is READY is released");
         return outcome;
     }
-    match bundle_of(&proof, &root, args) {
+    match bundle_of(&proof, &root, args, &set_up.store) {
         Ok(path) => {
             said.talk(&path);
             Outcome::Ready
@@ -91,7 +96,18 @@ fn one(args: &ReleaseArgs, set_up: &SetUp, said: &mut dyn Said) -> Outcome {
 }
 
 /// Builds and writes the bundle; says where it lies.
-fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Result<String, String> {
+fn bundle_of(
+    proof: &Proof,
+    root: &Path,
+    args: &ReleaseArgs,
+    store: &Store,
+) -> Result<String, String> {
+    // A bundle must hold every mesh that was measured.
+    for (part, model) in proof.kit.parts.iter().zip(&proof.models) {
+        model
+            .make()
+            .map_err(|words| format!("{}: {words}", part.id))?;
+    }
     let mut extra = Vec::new();
     let shipped = proof.kit.references.iter().filter(|r| r.ship);
     let paths = shipped
@@ -113,7 +129,7 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         .find_map(|name| disk::read_within(root, name, MOST_BYTES).ok())
         .map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
     let stamp = stamp(args)?;
-    let figures = draw::figures(proof);
+    let figures = draw::figures(proof, store);
     let written = crate::notes::written(proof);
     let notes = Notes {
         text: written.text,
@@ -123,27 +139,38 @@ fn bundle_of(proof: &Proof, root: &std::path::Path, args: &ReleaseArgs) -> Resul
         proof,
         &figures,
         extra,
-        Some(notes),
+        Some(notes.clone()),
         license.as_deref(),
         stamp,
     )
     .map_err(|e| e.to_string())?;
     let kit = &proof.kit;
-    let name = format!("{}-{}.zip", kit.id, kit.revision);
-    let path = Outputs::new(args.common.out.as_deref(), false)
-        .of(root, &kit.id, "dist")
-        .join(&name);
-    disk::write(&path, &bytes).map_err(|e| e.to_string())?;
-    let keep = path.with_file_name(".gitignore");
-    if args.common.out.is_none() {
-        disk::write(&keep, b"*\n").map_err(|e| e.to_string())?;
+    let dist = Outputs::new(args.common.out.as_deref(), false).of(root, &kit.id, "dist");
+    let name = format!("{}-{}", kit.id, kit.revision);
+    let mut files = vec![(format!("{name}.zip"), bytes)];
+    let changed = bundle::changed(proof, &files[0].1, stamp).map_err(|e| e.to_string())?;
+    files.extend(changed.map(|bytes| (format!("{name}-changed.zip"), bytes)));
+    let mut lines = Vec::new();
+    for (name, bytes) in &files {
+        let path = dist.join(name);
+        disk::write(&path, bytes).map_err(|e| e.to_string())?;
+        lines.push(format!(
+            "{}: {} bytes, sha256 {}",
+            path.display(),
+            bytes.len(),
+            archive::sha256(bytes)
+        ));
     }
-    Ok(format!(
-        "{}: {} bytes, sha256 {}",
-        path.display(),
-        bytes.len(),
-        archive::sha256(&bytes)
-    ))
+    // The notes stand in the bundle as well, there with the sums of its files; here they are for the page it is
+    // downloaded from.
+    disk::write(&dist.join(NOTES_NAME), notes.text.as_bytes()).map_err(|e| e.to_string())?;
+    for (name, bytes) in &notes.pictures {
+        disk::write(&dist.join("notes").join(name), bytes).map_err(|e| e.to_string())?;
+    }
+    if args.common.out.is_none() {
+        disk::write(&dist.join(".gitignore"), b"*\n").map_err(|e| e.to_string())?;
+    }
+    Ok(lines.join("\n"))
 }
 
 /// The time of every entry: the day that was asked for by flag or variable, else the earliest a zip can hold,

@@ -6,11 +6,11 @@ use rules::signoff::Signed;
 use rules::{Entry, Purpose};
 
 use crate::args::WaiveArgs;
-use crate::check::{SetUp, set_up_and};
 use crate::disk;
 use crate::outcome::Outcome;
-use crate::proof::{self, Proof, Request};
+use crate::proof::{self, Proof};
 use crate::say::Said;
+use crate::set_up::{SetUp, set_up_and};
 use crate::stages::read::MANIFEST;
 use crate::stages::{judge, read};
 
@@ -66,16 +66,7 @@ fn one(args: &WaiveArgs, set_up: &SetUp, said: &mut dyn Said) -> Result<(), Refu
             set_up.as_of
         )));
     }
-    let request = Request {
-        parts: &[],
-        promises: &[],
-        thorough: None,
-        as_of: set_up.as_of,
-        base: None,
-        purpose: Purpose::Check,
-        stop: &set_up.stop,
-        progress: &set_up.progress,
-    };
+    let request = set_up.request();
     let proof = proof::prove(opened, &request).map_err(refuse)?;
     if let Some(stopped) = proof.stopped {
         return Err(("stopped: nothing was written".into(), stopped));

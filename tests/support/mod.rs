@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each suite uses a part of it")]
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
@@ -49,6 +50,8 @@ pub fn kitproof() -> Command {
         command.env_remove(name);
     }
     command.env("KITPROOF_PROGRESS", "never");
+    // Every suite measures; what is reused has a suite of its own.
+    command.env("KITPROOF_NO_CACHE", "true");
     command
 }
 
@@ -83,4 +86,25 @@ pub fn copy(from: &Path, to: &Path) {
             std::fs::copy(entry.path(), target).expect("copied");
         }
     }
+}
+
+/// Every file below a folder with its bytes.
+pub fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut found = BTreeMap::new();
+    let mut open = vec![folder.to_path_buf()];
+    while let Some(at) = open.pop() {
+        for entry in std::fs::read_dir(&at).expect("a folder").flatten() {
+            if entry.file_type().is_ok_and(|t| t.is_dir()) {
+                open.push(entry.path());
+            } else {
+                let name = entry.path();
+                let name = name.strip_prefix(folder).expect("below").to_string_lossy();
+                found.insert(
+                    name.into_owned(),
+                    std::fs::read(entry.path()).expect("a file"),
+                );
+            }
+        }
+    }
+    found
 }

@@ -8,6 +8,7 @@
 
 pub mod bundle;
 pub mod cautions;
+pub mod changed;
 pub mod closing;
 pub mod date;
 pub mod earlier;
@@ -27,7 +28,8 @@ pub mod verify;
 pub mod zip;
 
 pub use bundle::{BundleFault, BundleInput, bundle};
+pub use changed::changed;
 pub use date::Stamp;
 pub use earlier::{Earlier, EarlierFault, earlier};
-pub use sha256::{Digest, sha256};
+pub use sha256::{Digest, Hasher, sha256};
 pub use verify::{Entry, VerifyFault, unpack, verify};

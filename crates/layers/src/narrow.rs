@@ -5,12 +5,13 @@
 
 use crate::opening::Taken;
 use crate::width::Stretch;
+use serde::{Deserialize, Serialize};
 
 /// Cells in which stretches are gathered are this wide, mm: regions nearer than that are one.
 pub const CELL_MM: f64 = 0.5;
 
 /// What counts as narrow.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Ask {
     /// Narrower than this, mm.
     pub below_mm: f64,

@@ -10,6 +10,7 @@ use layers::raster::{Fill, Filler, Joined, components};
 use layers::{Contour, Grid, Layer, Posed, Raster, Slicer, Stack};
 use mesh::vector::Vec3;
 use mesh::{Edges, Mesh};
+use serde::{Deserialize, Serialize};
 
 use crate::crossings::CrossingFacts;
 use crate::size::Rotation;
@@ -33,7 +34,7 @@ pub struct Asks {
 }
 
 /// What readers of a mesh may disagree on.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Ambiguity {
     /// Layers that were compared; 0 where the mesh has no fault that could show in one.
     pub layers: usize,
@@ -46,7 +47,7 @@ pub struct Ambiguity {
 }
 
 /// The layer in which two readings differ most.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Doubt {
     /// The area in which they differ, mm2.
     pub area_mm2: f64,
@@ -59,7 +60,7 @@ pub struct Doubt {
 }
 
 /// Why it was not measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Unmeasured {
     /// More layers than are looked at.
     TooManyLayers,

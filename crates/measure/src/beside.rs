@@ -1,7 +1,9 @@
 //! What a kit names besides its parts' meshes: references and other files.
 
+use serde::{Deserialize, Serialize};
+
 /// A file that a kit names and that cannot be had.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Unavailable {
     /// The reference's id; for another file its path.
     pub id: String,
@@ -12,7 +14,7 @@ pub struct Unavailable {
 }
 
 /// What a kit names besides its parts' meshes and that cannot be had.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Beside {
     /// References whose mesh cannot be read.
     pub bad_references: Vec<Unavailable>,

@@ -11,10 +11,10 @@ use mesh::Mesh;
 use mesh::crossing::{Crossings, Limits, Meeting, Pair, crossings};
 use mesh::tree::{NONE, Tree};
 use mesh::vector::{Vec3, add, length, scale};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A place where the surface crosses or touches itself.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct CrossingPlace {
     /// A point common to both facets, mm.
     pub at_mm: Vec3,
@@ -29,7 +29,7 @@ pub struct CrossingPlace {
 }
 
 /// All that is known of the crossings of a part.
-#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct CrossingFacts {
     /// Pairs of facets of one shell that cross.
     pub pairs_within: u64,

@@ -2,9 +2,10 @@
 
 use mesh::decode::{DecodeFault, Oddity};
 use mesh::weld::{Basis, Collapsed};
+use serde::{Deserialize, Serialize};
 
 /// What a mesh file held.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct Loading {
     /// Triangles in the file.
     pub triangles_filed: usize,
@@ -23,7 +24,7 @@ pub struct Loading {
 }
 
 /// Why there is no mesh.
-#[derive(Debug, thiserror::Error)]
+#[derive(Debug, thiserror::Error, Serialize, Deserialize)]
 pub enum LoadFault {
     /// No file of that name.
     #[error("there is no such file")]

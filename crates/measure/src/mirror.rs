@@ -7,6 +7,7 @@
 
 use mesh::vector::{Vec3, add, length, scale, sub, wide};
 use mesh::{MassProperties, Mesh, tree::Tree};
+use serde::{Deserialize, Serialize};
 
 /// Points spread over the area of each mesh, at least; vertices come on top.
 const SPREAD: f64 = 50_000.0;
@@ -16,7 +17,7 @@ const SCOUTS: f64 = 2_000.0;
 const CHUNK: usize = 4096;
 
 /// How far a part's own mesh is from the mirror image it should be, mm.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Likeness {
     /// Move that lays the image over the own mesh, mm: a moved part is the same part.
     pub shift_mm: Vec3,

@@ -9,9 +9,10 @@ use crate::show::ShowFacts;
 use crate::size::{OnPlate, Size};
 use crate::soundness::Soundness;
 use crate::walls::Walls;
+use serde::{Deserialize, Serialize};
 
 /// Everything measured on one part. A fact that is `None` was not measured, and never reads as a pass.
-#[derive(Debug, Default)]
+#[derive(Debug, Default, Serialize, Deserialize)]
 pub struct PartFacts {
     /// The part's id in the manifest.
     pub id: String,
@@ -43,7 +44,7 @@ pub struct PartFacts {
 }
 
 /// A part on the plate of one promise.
-#[derive(Debug)]
+#[derive(Debug, Serialize, Deserialize)]
 pub struct PromisePlate {
     /// The promise's id.
     pub promise: String,

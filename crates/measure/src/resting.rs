@@ -5,9 +5,10 @@
 
 use mesh::Mesh;
 use mesh::vector::{Vec3, dot, length, scale, unit, wide};
+use serde::{Deserialize, Serialize};
 
 /// A way for a part to rest.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Resting {
     /// The mesh direction that would point away from the plate, one long.
     pub up: Vec3,

@@ -6,7 +6,7 @@
 
 use mesh::Mesh;
 use mesh::vector::{Vec3, dot, wide};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::hull2::{convex_hull, polygon_area_mm2};
 use crate::turning::{self, Turned};
@@ -28,7 +28,7 @@ pub type Rotation = [Vec3; 3];
 pub const AS_MODELLED: Rotation = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];
 
 /// What is known of a part's size, all lengths mm.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Size {
     /// Extents along the mesh's own axes.
     pub mesh_mm: Vec3,
@@ -49,7 +49,7 @@ pub struct Size {
 }
 
 /// The part standing with one of the mesh's own axes upright.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Upright {
     /// Convex hull of the shadow along that axis, counter-clockwise.
     pub shadow: Vec<[f64; 2]>,
@@ -71,7 +71,7 @@ pub struct Plate {
 }
 
 /// A part against one plate.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OnPlate {
     /// In the print pose, not turned.
     pub as_placed: Placed,
@@ -91,7 +91,7 @@ pub struct OnPlate {
 }
 
 /// A part at one angle on a plate; brim included, edge margin taken off the plate.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Placed {
     /// Degrees counter-clockwise seen from above.
     pub turn_deg: f64,

@@ -13,7 +13,7 @@ use std::borrow::Cow;
 
 use mesh::nesting::{Nesting, Role};
 use mesh::{Basis, Collapsed, Mesh, Topology};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub use bodies::{Bodies, Body, ShellFact, ShellGroup};
 pub use openings::{Merging, Openings, Rim};
@@ -35,7 +35,7 @@ pub struct Asked {
 }
 
 /// Facets that lie against the rest of their shell.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Turned {
     /// Connected patches of them, the largest in area first; a spot's value is the diagonal of the patch's box, mm.
     pub patches: Spots,
@@ -50,7 +50,7 @@ pub struct Turned {
 }
 
 /// Volume, area, centroid and inertia as stored, second copies of facets left out.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Mass {
     /// Signed volume, mm3.
     pub volume_mm3: f64,
@@ -74,7 +74,7 @@ impl From<mesh::MassProperties> for Mass {
 }
 
 /// Everything about the soundness of one mesh.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Soundness {
     /// Triangles in the file.
     pub triangles: usize,

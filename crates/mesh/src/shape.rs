@@ -1,12 +1,13 @@
 //! The mesh that every pass shares: welded vertices, triangles, and where each triangle stood in the file.
 
 use crate::vector::{Vec3, cross, length, scale, sub, unit, wide};
+use serde::{Deserialize, Serialize};
 
 /// A triangle mesh in millimetres. Triangles turn counter-clockwise seen from outside.
 ///
 /// Invariant (checked by [`Mesh::check`]): every index is within `vertices`, every coordinate is finite,
 /// `filed` has one entry a triangle.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Mesh {
     /// Vertex positions, mm, in the mesh's own frame as exported.
     pub vertices: Vec<[f32; 3]>,

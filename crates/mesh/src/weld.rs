@@ -10,9 +10,10 @@
 use crate::edges::Edges;
 use crate::shape::Mesh;
 use crate::weld_table::Table;
+use serde::{Deserialize, Serialize};
 
 /// Which sharing of vertices the mesh was built from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Basis {
     /// Corners at the same point were made one vertex.
     ExactWeld,
@@ -34,7 +35,7 @@ pub struct Welded {
 
 /// The triangles that named one vertex twice after the weld. They have no area and no surface, so no later pass
 /// sees them.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Collapsed {
     /// The number each had in its file, from 0.
     pub filed: Vec<u32>,

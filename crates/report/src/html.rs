@@ -6,7 +6,7 @@ use findings::{Finding, Level, NotMeasured, Waived};
 use minijinja::Environment;
 use minijinja::value::Serde;
 use rules::registry::RULES;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use crate::against::{Section, section};
@@ -16,7 +16,7 @@ use crate::input::{Checked, VERSION};
 use crate::text::{TextStyle, last_line, owner, places};
 
 /// A picture as inline SVG, with a caption.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Figure {
     /// The SVG element.
     pub svg: String,

@@ -9,7 +9,7 @@ use measure::PartFacts;
 use crate::measures::{self, Measure};
 
 /// What a part is made of now, as hashes: 64 hexadecimal digits each.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Prints {
     /// Of its mesh file, or of the one it mirrors; `None` where that cannot be read.
     pub mesh: Option<String>,

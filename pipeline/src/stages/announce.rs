@@ -4,16 +4,13 @@
 use std::path::{Path, PathBuf};
 
 use findings::Level;
-use report::ci::{self, CheckedFile, Room, Run};
+use report::ci::{self, Room, Run};
 
 use crate::args::Emit;
 use crate::disk;
 use crate::outcome::Outcome;
 use crate::proof::Proof;
-use crate::stages::read::MANIFEST;
-
-/// A file that is hashed has at most so many bytes; a longer one is listed without a hash.
-const MOST_HASHED: u64 = 4 << 30;
+use crate::stages::origin::Origin;
 
 /// What one step of a build server takes in all; the kits of a run share it.
 pub struct Step {
@@ -41,7 +38,7 @@ impl Step {
 /// Every fault in words, joined by line feeds.
 pub fn announce(
     proof: &Proof,
-    folder: &Path,
+    origin: &Origin,
     out: &Path,
     emit: &[Emit],
     ended: (Level, Outcome),
@@ -58,14 +55,12 @@ pub fn announce(
         return Ok(String::new());
     }
     let _span = tracing::info_span!("announce").entered();
-    let within = disk::place_in_repository(folder).map_err(|e| e.to_string())?;
-    let files = files(proof, folder, emit.contains(&Emit::Sarif));
     let run = Run {
         checked: proof.checked(),
-        folder: &within,
+        folder: &origin.within,
         fail_on: ended.0,
         exit: ended.1.code(),
-        files: &files,
+        files: &origin.files,
         whole_list: if emit.contains(&Emit::Html) {
             "report.html"
         } else if emit.contains(&Emit::Json) {
@@ -118,32 +113,4 @@ fn append(run: &Run, path: &Path) -> Result<(), String> {
     let room = (ci::summary_room() as u64).saturating_sub(held + 1);
     let text = format!("\n{}", ci::summary(run, room as usize));
     disk::append(path, text.as_bytes()).map_err(|e| e.to_string())
-}
-
-/// The manifest, then the meshes in its order, each once, with their hashes where they are asked for.
-fn files(proof: &Proof, folder: &Path, hashed: bool) -> Vec<CheckedFile> {
-    let mut paths: Vec<&str> = vec![MANIFEST];
-    for part in &proof.kit.parts {
-        if let Some(mesh) = &part.mesh
-            && !paths.contains(&mesh.path.as_str())
-        {
-            paths.push(&mesh.path);
-        }
-    }
-    if !hashed {
-        return Vec::new();
-    }
-    paths
-        .into_iter()
-        .map(|path| CheckedFile {
-            path: path.to_string(),
-            sha256: if path == MANIFEST {
-                Some(archive::sha256(proof.text.as_bytes()).to_string())
-            } else {
-                disk::read_within(folder, path, MOST_HASHED)
-                    .ok()
-                    .map(|bytes| archive::sha256(&bytes).to_string())
-            },
-        })
-        .collect()
 }

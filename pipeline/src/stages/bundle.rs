@@ -3,6 +3,7 @@
 use archive::bundle::{BundleInput, BundlePart, ExtraFile, Notes, bundle};
 use archive::cautions::Trigger;
 use archive::date::Stamp;
+use archive::names::Named;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
 use kit::{Kit, Part, Process};
 use measure::PartFacts;
@@ -86,14 +87,45 @@ pub fn build(
     Ok(first)
 }
 
+/// The parts of a bundle that a builder of the base may have to print, in a zip of their own; `None` without a base,
+/// or where there are none.
+///
+/// # Errors
+/// [`ReleaseFault`].
+pub fn changed(
+    proof: &Proof,
+    bundle: &[u8],
+    stamp: Stamp,
+) -> Result<Option<Vec<u8>>, ReleaseFault> {
+    let Some(against) = &proof.against else {
+        return Ok(None);
+    };
+    let rows = against.table.rows.iter().filter(|row| row.to_print());
+    let wanted: Vec<&str> = rows.map(|row| row.part.as_str()).collect();
+    if wanted.is_empty() {
+        return Ok(None);
+    }
+    let parts: Vec<Named> = proof
+        .kit
+        .parts
+        .iter()
+        .map(|part| Named {
+            id: &part.id,
+            rev: part.rev,
+            count: part.count,
+        })
+        .collect();
+    Ok(Some(archive::changed(bundle, &parts, &wanted, stamp)?))
+}
+
 fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
     proof
         .kit
         .parts
         .iter()
-        .zip(&proof.inspected)
+        .zip(&proof.models)
         .zip(&proof.facts)
-        .map(|((part, inspected), facts)| BundlePart {
+        .map(|((part, model), facts)| BundlePart {
             card: PartCard {
                 id: part.id.clone(),
                 rev: part.rev,
@@ -105,7 +137,7 @@ fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {
                 supports: supports(&proof.kit, part),
                 ..PartCard::default()
             },
-            mesh: &inspected.mesh,
+            mesh: model.mesh(),
             close_within_mm: close_within_mm(facts),
             rotation: part.orientation.turn,
         })

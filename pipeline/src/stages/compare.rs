@@ -15,7 +15,9 @@ use rules::Against;
 use rules::reprint;
 
 use crate::proof::Proof;
+use crate::reuse::{Store, keys};
 use crate::stages::load;
+use crate::stages::model::Model;
 
 /// A mesh with its tree.
 struct Solid {
@@ -44,8 +46,8 @@ impl Solid {
 pub struct Side<'a> {
     /// Its manifest.
     pub kit: &'a Kit,
-    /// The mesh of every part, in the manifest's order; empty where there is none.
-    pub meshes: Vec<&'a Mesh>,
+    /// The mesh of every part, in the manifest's order.
+    pub models: &'a [Model],
 }
 
 /// Compares a kit with its base. `folder` holds the present kit's references.
@@ -55,11 +57,12 @@ pub fn compare(
     present: &Side,
     now: &Verdict,
     folder: &Path,
+    store: &Store,
 ) -> (Against, BTreeMap<String, Mesh>) {
     let _span = tracing::info_span!("compare").entered();
     let old = base.side();
-    let mut pairs = pairs(&old, present);
-    let changes = parallel::map_caught(&pairs, |_, pair| surfaces(pair, &old, present));
+    let mut pairs = pairs(&old, present, store);
+    let changes = parallel::map_caught(&pairs, |_, pair| surfaces(pair, &old, present, store));
     for (pair, change) in pairs.iter_mut().zip(changes) {
         match change {
             Ok(Ok(change)) => pair.change = change,
@@ -73,10 +76,10 @@ pub fn compare(
         .filter(|p| p.change.as_ref().is_some_and(|c| !c.regions.is_empty()))
         .filter_map(|p| p.was.as_ref())
         .collect();
-    let meshes = old.kit.parts.iter().zip(&old.meshes);
-    let meshes = meshes
+    let models = old.kit.parts.iter().zip(old.models);
+    let meshes = models
         .filter(|(part, _)| changed.contains(&&part.id))
-        .map(|(part, mesh)| (part.id.clone(), (*mesh).clone()))
+        .map(|(part, model)| (part.id.clone(), model.mesh().clone()))
         .collect();
     let against = Against::of(
         from,
@@ -93,7 +96,7 @@ fn place(kit: &Kit, id: &str) -> Option<usize> {
 }
 
 /// Who belongs to whom: by id, by the earlier names that the manifest gives, then by shape among what is left.
-fn pairs(old: &Side, present: &Side) -> Vec<Pair> {
+fn pairs(old: &Side, present: &Side, store: &Store) -> Vec<Pair> {
     let mut taken = vec![false; old.kit.parts.len()];
     let mut found: Vec<Option<(usize, Found)>> = vec![None; present.kit.parts.len()];
     for (i, part) in present.kit.parts.iter().enumerate() {
@@ -111,7 +114,7 @@ fn pairs(old: &Side, present: &Side) -> Vec<Pair> {
             found[i] = Some((at, Found::Was));
         }
     }
-    by_shape(old, present, &mut found, &mut taken);
+    by_shape(old, present, &mut found, &mut taken, store);
     let both = present.kit.parts.iter().zip(&found).map(|(part, found)| {
         let was = found.map(|(at, _)| old.kit.parts[at].id.clone());
         pair(
@@ -143,12 +146,19 @@ fn pair(part: Option<String>, was: Option<String>, found: Found) -> Pair {
 
 /// Parts under new names: those whose surface is the same. Shapes of one volume and size are few, so that only
 /// they are laid over each other.
-fn by_shape(old: &Side, present: &Side, found: &mut [Option<(usize, Found)>], taken: &mut [bool]) {
+fn by_shape(
+    old: &Side,
+    present: &Side,
+    found: &mut [Option<(usize, Found)>],
+    taken: &mut [bool],
+    store: &Store,
+) {
     let shapes = |side: &Side, wanted: &dyn Fn(usize) -> bool| -> Vec<Option<Shape>> {
-        let of = |(i, mesh): (usize, &&Mesh)| {
-            (wanted(i) && !mesh.triangles.is_empty()).then(|| revisions::shape_of(mesh))
+        let of = |(i, model): (usize, &Model)| {
+            let made = model.made().filter(|_| wanted(i))?;
+            (!made.mesh.triangles.is_empty()).then(|| revisions::shape_of(&made.mesh))
         };
-        side.meshes.iter().enumerate().map(of).collect()
+        side.models.iter().enumerate().map(of).collect()
     };
     let ours = shapes(present, &|i| found[i].is_none());
     let theirs = shapes(old, &|i| !taken[i]);
@@ -162,7 +172,7 @@ fn by_shape(old: &Side, present: &Side, found: &mut [Option<(usize, Found)>], ta
             if !alike || taken[at] {
                 continue;
             }
-            let same = change(old.meshes[at], present.meshes[i])
+            let same = change(&old.models[at], &present.models[i], store)
                 .is_some_and(|change| change.regions.is_empty());
             if same {
                 taken[at] = true;
@@ -173,32 +183,52 @@ fn by_shape(old: &Side, present: &Side, found: &mut [Option<(usize, Found)>], ta
     }
 }
 
-fn change(old: &Mesh, new: &Mesh) -> Option<PartChange> {
-    if Fingerprint::of(old) == Fingerprint::of(new) {
+/// What changed between two surfaces. Identical files are the same by their hash, and no geometry is looked at.
+fn change(old: &Model, new: &Model, store: &Store) -> Option<PartChange> {
+    let prints = old.print().zip(new.print());
+    if prints.is_some_and(|(old, new)| old == new) {
         return Some(PartChange::none());
     }
-    let (old, new) = (Solid::of(old)?, Solid::of(new)?);
-    Some(revisions::compare(
-        old.body(),
-        new.body(),
-        &reprint::surface_asks(),
-    ))
+    let key = prints.map(|(old, new)| keys::compared(old, new));
+    store.or(key.as_ref(), || {
+        let (old, new) = (old.mesh(), new.mesh());
+        if Fingerprint::of(old) == Fingerprint::of(new) {
+            return Some(PartChange::none());
+        }
+        let (old, new) = (Solid::of(old)?, Solid::of(new)?);
+        Some(revisions::compare(
+            old.body(),
+            new.body(),
+            &reprint::surface_asks(),
+        ))
+    })
 }
 
 /// What changed between the surfaces of a pair.
-fn surfaces(pair: &Pair, old: &Side, present: &Side) -> Result<Option<PartChange>, String> {
+fn surfaces(
+    pair: &Pair,
+    old: &Side,
+    present: &Side,
+    store: &Store,
+) -> Result<Option<PartChange>, String> {
     let (Some(part), Some(was)) = (&pair.part, &pair.was) else {
         return Ok(None);
     };
     let _span = tracing::debug_span!("deviation", part = part.as_str()).entered();
-    let mesh = |side: &Side, id: &str, which: &str| {
-        place(side.kit, id)
-            .map(|i| side.meshes[i].clone())
-            .filter(|mesh| !mesh.triangles.is_empty())
-            .ok_or_else(|| format!("{which} part has no mesh that can be read"))
+    let model = |side: &Side, id: &str, which: &str| -> Result<usize, String> {
+        let none = || format!("{which} part has no mesh that can be read");
+        let i = place(side.kit, id).ok_or_else(none)?;
+        // What is known by its hash need not be made; what has none must be there.
+        let there = side.models[i].print().is_some() || !side.models[i].mesh().triangles.is_empty();
+        there.then_some(i).ok_or_else(none)
     };
-    let (old, new) = (mesh(old, was, "the old")?, mesh(present, part, "the new")?);
-    Ok(change(&old, &new))
+    let (at, i) = (
+        model(old, was, "the old")?,
+        model(present, part, "the new")?,
+    );
+    change(&old.models[at], &present.models[i], store)
+        .map(Some)
+        .ok_or_else(|| "one of the two parts has no mesh that can be read".into())
 }
 
 /// A body that stands in the assembled kit.
@@ -271,10 +301,12 @@ fn standing(present: &Side, folder: &Path) -> Vec<Standing> {
     let parts = kit
         .parts
         .iter()
-        .zip(&present.meshes)
-        .filter_map(|(part, mesh)| {
+        .zip(present.models)
+        .filter_map(|(part, model)| {
             let placed = placed(kit, &part.id);
-            let solid = (!placed.is_empty()).then(|| Solid::of(mesh)).flatten()?;
+            let solid = (!placed.is_empty())
+                .then(|| Solid::of(model.mesh()))
+                .flatten()?;
             Some(Standing {
                 id: part.id.clone(),
                 solid,

@@ -5,22 +5,19 @@ use measure::ambiguity;
 use measure::size::{self, Plate};
 use measure::soundness::soundness;
 use measure::{PartFacts, PromisePlate, crossing_facts, mirror, print, walls};
+use mesh::Topology;
 use mesh::tree::Tree;
-use mesh::{Edges, Mesh, Topology};
 use parallel::Panicked;
 
-use crate::stages::load::Loaded;
+use crate::stages::load::{Loaded, Source};
+use crate::stages::model::{Made, Model};
 
 /// A part that was measured.
 pub struct Inspected {
     /// What was measured.
     pub facts: PartFacts,
-    /// Its mesh, renumbered in space; empty where there is none.
-    pub mesh: Mesh,
-    /// Its tree, until the kit has been looked at; `None` where there is no mesh.
-    pub tree: Option<Tree>,
-    /// Its edges, for every later cut into layers; `None` where there is no mesh.
-    pub edges: Option<Edges>,
+    /// Its mesh, where there is one.
+    pub model: Model,
 }
 
 impl Inspected {
@@ -31,15 +28,13 @@ impl Inspected {
                 panicked: Some(panicked.to_string()),
                 ..PartFacts::of(&part.id)
             },
-            mesh: Mesh::default(),
-            tree: None,
-            edges: None,
+            model: Model::default(),
         }
     }
 }
 
 /// Measures one part.
-pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
+pub fn part(kit: &Kit, part: &Part, loaded: Loaded, source: Option<Source>) -> Inspected {
     let _span = tracing::info_span!("inspect", part = part.id.as_str()).entered();
     let mut facts = PartFacts::of(&part.id);
     let loading = match loaded.loading {
@@ -48,9 +43,7 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
             facts.loading = Some(Err(fault));
             return Inspected {
                 facts,
-                mesh: loaded.mesh,
-                tree: None,
-                edges: None,
+                model: Model::default(),
             };
         }
     };
@@ -123,10 +116,13 @@ pub fn part(kit: &Kit, part: &Part, loaded: Loaded) -> Inspected {
         }
         facts.size = Some(size);
     }
-    Inspected {
-        facts,
+    let made = Made {
         mesh,
         tree: Some(tree),
-        edges: Some(edges),
+        edges,
+    };
+    Inspected {
+        facts,
+        model: Model::made_of(made, loaded.print, source),
     }
 }

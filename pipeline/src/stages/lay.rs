@@ -2,26 +2,63 @@
 
 use kit::Kit;
 use measure::PartFacts;
-use measure::orientation;
+use measure::orientation::{self, Orientations};
 
-use crate::stages::inspect::Inspected;
+use crate::reuse::{Store, keys};
+use crate::stages::model::Model;
 
-/// Completes the facts of a kit's parts; the part of id `thorough` is looked at more closely.
-pub fn lay(kit: &Kit, inspected: &[Inspected], facts: &mut [PartFacts], thorough: Option<&str>) {
+/// Completes the facts of the parts that are wanted; the part of id `thorough` is looked at more closely. Which parts'
+/// results were known before is told.
+pub fn lay(
+    kit: &Kit,
+    models: &[Model],
+    facts: &mut [PartFacts],
+    wanted: &[bool],
+    thorough: Option<&str>,
+    store: &Store,
+) -> Vec<bool> {
     let _span = tracing::info_span!("lay").entered();
-    let found = parallel::map_caught(inspected, |i, one| {
+    let found = parallel::map_caught(models, |i, model| {
+        if !wanted[i] {
+            return (None, false);
+        }
         let part = &kit.parts[i];
+        let facts = &facts[i];
         let _span = tracing::debug_span!("orientation", part = part.id.as_str()).entered();
-        let (tree, edges) = (one.tree.as_ref()?, one.edges.as_ref()?);
         let closer = thorough == Some(part.id.as_str());
-        let asks = rules::orientation::asks(kit, part, facts[i].show.as_ref(), closer)?;
-        let mass = &facts[i].soundness.as_ref()?.mass;
-        orientation::search(&one.mesh, tree, edges, mass, &asks)
+        let shown = facts.show.as_ref();
+        let key = model
+            .print()
+            .and_then(|print| keys::laid(print, kit, part, shown, closer));
+        if let Some(known) = key.as_ref().and_then(|key| store.get(key)) {
+            return (known, true);
+        }
+        let searched = search(kit, i, model, facts, closer);
+        if let Some(key) = key.filter(|_| facts.soundness.is_some()) {
+            store.put(&key, &searched);
+        }
+        (searched, false)
     });
+    let mut known = Vec::new();
     for (facts, found) in facts.iter_mut().zip(found) {
+        known.push(matches!(&found, Ok((_, true))));
         match found {
-            Ok(found) => facts.orientations = found,
+            Ok((found, _)) => facts.orientations = found,
             Err(panicked) => facts.panicked = Some(panicked.to_string()),
         }
     }
+    known
+}
+
+fn search(
+    kit: &Kit,
+    i: usize,
+    model: &Model,
+    facts: &PartFacts,
+    closer: bool,
+) -> Option<Orientations> {
+    let asks = rules::orientation::asks(kit, &kit.parts[i], facts.show.as_ref(), closer)?;
+    let mass = &facts.soundness.as_ref()?.mass;
+    let made = model.made()?;
+    orientation::search(&made.mesh, made.tree.as_ref()?, &made.edges, mass, &asks)
 }

@@ -11,6 +11,8 @@ pub mod judge;
 pub mod lay;
 pub mod load;
 pub mod look;
+pub mod model;
+pub mod origin;
 pub mod read;
 pub mod report;
 pub mod signed;

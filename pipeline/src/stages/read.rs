@@ -100,20 +100,29 @@ pub fn read(folder: &Path) -> Result<Opened, ReadFault> {
         offset: e.utf8_error().valid_up_to(),
         path: path.clone(),
     })?;
-    match kit::read(&text, &path.to_string_lossy(), &rules::registry::ids()) {
-        Ok(kit) => Ok(Opened {
-            signed: signed::read(folder, &kit.id)?,
-            // Findings name the manifest as the kit's own file, wherever the kit lies.
-            kit: Kit {
-                file: MANIFEST.to_string(),
-                ..kit
-            },
-            text,
-            folder: folder.to_path_buf(),
+    let kit = of_text(&text, &path.to_string_lossy())?;
+    Ok(Opened {
+        signed: signed::read(folder, &kit.id)?,
+        kit,
+        text,
+        folder: folder.to_path_buf(),
+    })
+}
+
+/// Checks the text of a manifest; faults name it by `name`.
+///
+/// # Errors
+/// [`ReadFault::Manifest`]; faults of the text come all at once.
+pub fn of_text(text: &str, name: &str) -> Result<Kit, ReadFault> {
+    match kit::read(text, name, &rules::registry::ids()) {
+        // Findings name the manifest as the kit's own file, wherever the kit lies.
+        Ok(kit) => Ok(Kit {
+            file: MANIFEST.to_string(),
+            ..kit
         }),
         Err(faults) => Err(ReadFault::Manifest {
             count: faults.len(),
-            rendered: kit::render(&faults, &text, false),
+            rendered: kit::render(&faults, text, false),
         }),
     }
 }

@@ -5,13 +5,14 @@ use std::path::Path;
 use crate::args::Emit;
 use crate::disk;
 use crate::proof::Proof;
+use crate::reuse::Store;
 use crate::stages::draw;
 
 /// Writes the outputs that were asked for into a folder; one that fails leaves the others written.
 ///
 /// # Errors
 /// Every fault in words, joined by line feeds.
-pub fn write(proof: &Proof, out: &Path, emit: &[Emit]) -> Result<(), String> {
+pub fn write(proof: &Proof, out: &Path, emit: &[Emit], store: &Store) -> Result<(), String> {
     let _span = tracing::info_span!("report").entered();
     let mut faults: Vec<String> = Vec::new();
     let mut put = |name: &str, bytes: Result<Vec<u8>, String>| match bytes {
@@ -34,7 +35,7 @@ pub fn write(proof: &Proof, out: &Path, emit: &[Emit]) -> Result<(), String> {
         );
     }
     if emit.contains(&Emit::Html) {
-        let figures = draw::figures(proof);
+        let figures = draw::figures(proof, store);
         put(
             "report.html",
             report::html(&checked, &figures)

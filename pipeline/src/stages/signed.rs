@@ -39,6 +39,15 @@ pub fn read(folder: &Path, kit_id: &str) -> Result<Option<SignOff>, ReadFault> {
     }
 }
 
+/// Reads the text of a sign-off that was read before.
+///
+/// # Errors
+/// In words.
+pub fn of_text(text: &str, kit_id: &str) -> Result<SignOff, String> {
+    kit::read_signoff(text, SIGNOFF, kit_id, &measures::keys())
+        .map_err(|faults| kit::render(&faults, text, false))
+}
+
 /// What every part is now: hashes of its mesh file, of its settings and of its CAD file.
 pub fn prints(kit: &Kit, folder: &Path) -> BTreeMap<String, Prints> {
     let _span = tracing::debug_span!("signed").entered();

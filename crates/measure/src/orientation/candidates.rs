@@ -3,6 +3,7 @@
 
 use mesh::hull3;
 use mesh::vector::{Vec3, add, cross, dot, length, scale, sub, unit, wide};
+use serde::{Deserialize, Serialize};
 
 use super::normal_image::Flats;
 use super::surface::Surface;
@@ -17,7 +18,7 @@ const FEET: usize = 64;
 pub(super) const SAME: f64 = 0.999_96;
 
 /// Where a direction comes from; the earlier is kept where two are the same.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Origin {
     /// The designer's own.
     Intended,

@@ -25,6 +25,7 @@ mod surface;
 mod tests;
 
 use mesh::vector::Vec3;
+use serde::{Deserialize, Serialize};
 
 use crate::print::overhang;
 
@@ -92,7 +93,7 @@ pub struct Asks {
 }
 
 /// What one direction costs, measured on the part itself.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Way {
     /// The mesh direction that points away from the plate, one long.
     pub up: Vec3,
@@ -129,7 +130,7 @@ pub struct Way {
 }
 
 /// The directions of a part.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Orientations {
     /// The designer's own.
     pub intended: Way,

@@ -9,6 +9,7 @@
 //! section is suddenly much thinner than the one below, what is below is a foot and the column begins anew.
 
 use layers::Moments;
+use serde::{Deserialize, Serialize};
 
 /// A piece of one layer.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +21,7 @@ pub struct Section {
 }
 
 /// The most slender column of a part.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Column {
     /// Slenderness ratio: length over the least radius of gyration.
     pub ratio: f64,

@@ -5,6 +5,7 @@
 //! winding number, so shells that overlap are one; widths are exact on the outline ([`layers::width`]).
 //! It must not know limits: lengths and heights to look at come in.
 
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 use layers::outline::{Outline, Seen, Segment, Side};
@@ -37,7 +38,7 @@ pub struct Asks {
 }
 
 /// What is known of a part's first layer. Places are in the mesh's own frame, mm.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct FirstLayer {
     /// Area on the plate, mm2.
     pub contact_mm2: f64,
@@ -71,7 +72,7 @@ impl FirstLayer {
 }
 
 /// One piece of the first layer.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ContactPiece {
     /// A place in it.
     pub at: Vec3,
@@ -93,7 +94,7 @@ impl ContactPiece {
 }
 
 /// A narrow opening in the first layer.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Opening {
     /// A place on its side, where it is narrowest.
     pub at: Vec3,

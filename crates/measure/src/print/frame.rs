@@ -2,9 +2,10 @@
 
 use layers::{Posed, Turn};
 use mesh::vector::{Vec3, add};
+use serde::{Deserialize, Serialize};
 
 /// How a mesh was turned and set down.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Frame {
     turn: Turn,
     /// The pose's origin in the mesh's own frame, mm.

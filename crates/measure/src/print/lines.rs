@@ -16,6 +16,7 @@ use layers::outline::Side;
 use layers::width::Stretch;
 use layers::{Layer, Stack};
 use mesh::vector::{Vec3, add, scale, sub};
+use serde::{Deserialize, Serialize};
 
 pub use layers::narrow::Ask;
 
@@ -49,7 +50,7 @@ pub struct Line {
 }
 
 /// A ball in the mesh's own frame, and whether a layer shows something narrow in it, however short or tapered.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Look {
     /// Its middle, mm, in the mesh's own frame.
     pub at_mm: Vec3,
@@ -62,7 +63,7 @@ pub struct Look {
 }
 
 /// What was measured on a part's lines.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Lines {
     /// Narrow material, for each ask.
     pub widths: Vec<Places>,
@@ -75,7 +76,7 @@ pub struct Lines {
 }
 
 /// Areas of all layers together, with one width of line.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Areas {
     /// Where no line fits, mm2.
     pub lost_mm2: f64,
@@ -103,7 +104,7 @@ impl Lines {
 }
 
 /// The places of one ask.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Places {
     /// What was asked.
     pub ask: Ask,
@@ -116,7 +117,7 @@ pub struct Places {
 }
 
 /// A narrow place: regions that lie on each other in successive layers.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Place {
     /// Its narrowest point, between the sides, mm, in the mesh's own frame.
     pub at_mm: Vec3,

@@ -19,6 +19,7 @@ pub mod warp;
 
 use layers::{Posed, Slicer, Stack};
 use mesh::{Edges, Mesh};
+use serde::{Deserialize, Serialize};
 
 use crate::size::Rotation;
 
@@ -34,7 +35,7 @@ pub use volume::Volume;
 pub use warp::{Cooling, Warp};
 
 /// One layer height with the line that is laid at it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Height {
     /// Height of a layer, mm.
     pub layer_mm: f64,
@@ -68,7 +69,7 @@ pub struct Asks {
 }
 
 /// A part at one layer height.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PrintFacts {
     /// The layer height and the line.
     pub height: Height,
@@ -98,7 +99,7 @@ pub struct PrintFacts {
 }
 
 /// Why a part's layers were not measured.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Unmeasured {
     /// The mesh has no triangles, or not one layer of a height asked for, mm.
     NoLayer(f64),

@@ -7,6 +7,7 @@
 use layers::outline::{Outline, Seen, Segment, Side};
 use layers::{Contour, Layer, Piece, Stack, pieces};
 use mesh::vector::Vec3;
+use serde::{Deserialize, Serialize};
 
 use super::Height;
 
@@ -24,7 +25,7 @@ pub struct Asks {
 }
 
 /// What is known of a part printed in one line.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct SingleLine {
     /// Layers above the floor.
     pub layers: usize,
@@ -43,7 +44,7 @@ pub struct SingleLine {
 }
 
 /// A layer of another number of lines than one.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Lines {
     /// Closed loops it takes.
     pub loops: usize,
@@ -56,7 +57,7 @@ pub struct Lines {
 }
 
 /// A piece over nothing.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Start {
     /// Height of the layer's cut above the plate, mm.
     pub height_mm: f64,
@@ -65,7 +66,7 @@ pub struct Start {
 }
 
 /// A loop beside the loop below.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Step {
     /// How far, mm.
     pub step_mm: f64,

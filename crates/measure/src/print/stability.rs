@@ -11,6 +11,7 @@
 //! It must not know limits: it returns angles, areas and lengths.
 
 use layers::{Layer, Moments, Piece, Stack, pieces};
+use serde::{Deserialize, Serialize};
 
 use super::body::{Bodies, arm};
 use super::column::{Column, Columns, Section};
@@ -37,7 +38,7 @@ pub struct Asks {
 }
 
 /// What is known of a part standing on the plate while it grows.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Stability {
     /// Area of the first layer, mm2, the brim not counted.
     pub contact_mm2: f64,
@@ -57,7 +58,7 @@ pub struct Stability {
 }
 
 /// A growing body that could tip.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Tip {
     /// Height grown so far, mm.
     pub grown_mm: f64,
@@ -73,7 +74,7 @@ pub struct Tip {
 }
 
 /// What a body stands on, the brim not counted.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Foot {
     /// Area on the plate, mm2.
     pub contact_mm2: f64,

@@ -5,6 +5,7 @@
 
 use layers::{Contour, Layer, Piece, Stack, pieces};
 use mesh::vector::Vec3;
+use serde::{Deserialize, Serialize};
 
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,7 +21,7 @@ pub struct Asks {
 }
 
 /// Stringy layers of a part.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 pub struct Strings {
     /// Layers with a row of at least as many small pieces as asked.
     pub layers: usize,
@@ -31,7 +32,7 @@ pub struct Strings {
 }
 
 /// A row of small pieces in one layer.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Crowd {
     /// How many.
     pub pieces: usize,

@@ -1,9 +1,10 @@
 //! Volume by slices against the facets': a check of the layers themselves, made on every part.
 
 use layers::Stack;
+use serde::{Deserialize, Serialize};
 
 /// The volume of a part's layers, twice.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Volume {
     /// By the contours of the layers, mm3.
     pub slices_mm3: f64,

@@ -7,6 +7,7 @@
 //! forecast.
 
 use layers::Contour;
+use serde::{Deserialize, Serialize};
 
 use crate::hull2::convex_hull;
 use crate::part::PartFacts;
@@ -57,7 +58,7 @@ pub fn lift_mm(cooling: &Cooling, layer_mm: f64, layers: usize, length_mm: f64) 
 }
 
 /// A part's inclination to lift, mm and places in the print pose.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Warp {
     /// The figure to rank by: the lift of the model, mm.
     pub lift_mm: f64,
@@ -73,7 +74,7 @@ pub struct Warp {
 }
 
 /// A sharp corner of the contact's outline.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Corner {
     /// Where, print pose, mm.
     pub at: [f64; 2],

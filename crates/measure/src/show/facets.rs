@@ -6,9 +6,10 @@
 use mesh::edges::{NONE, ends};
 use mesh::vector::{Vec3, add, cross, distance, dot, length, scale, sub};
 use mesh::{Edges, Mesh};
+use serde::{Deserialize, Serialize};
 
 /// A curve with visible facets.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Faceted {
     /// The middle of the edge where the sag is greatest.
     pub at: Vec3,

@@ -9,6 +9,7 @@
 use mesh::Mesh;
 use mesh::tree::Tree;
 use mesh::vector::{Vec3, add, distance, dot, length, scale, sub, unit};
+use serde::{Deserialize, Serialize};
 
 use super::regions::regions;
 use super::sampling::Sample;
@@ -54,7 +55,7 @@ impl Side<'_> {
 }
 
 /// The joint line of two parts.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct JointLine {
     /// The other part's number.
     pub other: usize,

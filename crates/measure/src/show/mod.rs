@@ -16,6 +16,7 @@ mod visible;
 
 use mesh::vector::{Vec3, dot};
 use mesh::{Edges, Mesh};
+use serde::{Deserialize, Serialize};
 
 use crate::size::Rotation;
 
@@ -37,7 +38,7 @@ pub struct Cone {
 }
 
 /// How it was decided which faces are on show.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Basis {
     /// Those that see outside in the assembled kit.
     Assembled,
@@ -93,7 +94,7 @@ pub struct Asks {
 }
 
 /// The faces on show, and what is seen on them. Places in the mesh's own frame.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ShowFacts {
     /// How they were chosen.
     pub basis: Basis,

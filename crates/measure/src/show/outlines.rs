@@ -10,6 +10,7 @@ use layers::{Contour, Layer, Posed, Slicer, Stack};
 use mesh::tree::Tree;
 use mesh::vector::Vec3;
 use mesh::{Edges, Mesh};
+use serde::{Deserialize, Serialize};
 
 use crate::print::first_layer::walk_rim;
 use crate::size::Rotation;
@@ -44,7 +45,7 @@ pub struct Asks {
 }
 
 /// What a brim leaves.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct BrimScar {
     /// A place on it, in the mesh's own frame.
     pub at: Vec3,
@@ -57,7 +58,7 @@ pub struct BrimScar {
 }
 
 /// Layers whose loops have no hidden place to start.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct LoopStart {
     /// A place on one of them at half height, in the mesh's own frame.
     pub at: Vec3,

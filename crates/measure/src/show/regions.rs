@@ -1,5 +1,6 @@
 //! Places that lie together and face alike, as stretches of surface.
 
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 use mesh::vector::{Vec3, distance, dot};
@@ -7,7 +8,7 @@ use mesh::vector::{Vec3, distance, dot};
 use super::sampling::Sample;
 
 /// A stretch of surface.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Region {
     /// A place in it, nearest to its middle.
     pub at: Vec3,

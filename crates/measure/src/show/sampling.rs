@@ -2,9 +2,10 @@
 
 use mesh::Mesh;
 use mesh::vector::{Vec3, add, scale, sub, unit};
+use serde::{Deserialize, Serialize};
 
 /// A place on a facet.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Sample {
     /// The place, mm, in the mesh's own frame.
     pub at: Vec3,

@@ -3,12 +3,12 @@
 use mesh::nesting::{Nesting, Role};
 use mesh::vector::Vec3;
 use mesh::{Bounds, Mesh, Shells, Topology};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::spots;
 
 /// One shell of a group.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ShellFact {
     /// Its number among the pieces.
     pub shell: u32,
@@ -29,7 +29,7 @@ pub struct ShellFact {
 }
 
 /// Shells that are the same kind of thing.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct ShellGroup {
     /// How many.
     pub count: usize,
@@ -82,7 +82,7 @@ fn fact(mesh: &Mesh, shells: &Shells, nesting: &Nesting, shell: u32) -> ShellFac
 }
 
 /// One separate body as printed.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Body {
     /// A point on its largest shell, mm.
     pub at: Vec3,
@@ -104,7 +104,7 @@ impl Body {
 }
 
 /// Bodies, and how many there are where edges hold nothing together.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Bodies {
     /// Bodies where shells that share an edge are one piece, the largest volume first. A shared vertex holds nothing.
     pub list: Vec<Body>,

@@ -4,7 +4,7 @@ use mesh::merge::{Merged, merge};
 use mesh::rims::rims;
 use mesh::vector::{Vec3, add, length, scale};
 use mesh::{Mesh, Topology};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Asked;
 
@@ -12,7 +12,7 @@ use super::Asked;
 const MOST_RIMS: usize = 10_000;
 
 /// One rim: a closed loop of edges where the surface ends.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Rim {
     /// A point on it, mm.
     pub at: Vec3,
@@ -34,7 +34,7 @@ pub struct Rim {
 }
 
 /// The second topology.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Merging {
     /// Vertices at most this far apart were one, mm.
     pub tolerance_mm: f64,
@@ -55,7 +55,7 @@ pub struct Merging {
 }
 
 /// All rims of a mesh.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Openings {
     /// Rims in all.
     pub total: usize,

@@ -3,10 +3,10 @@
 use mesh::Mesh;
 use mesh::edges::ends;
 use mesh::vector::{Vec3, add, distance, scale, wide};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// One place, in the mesh's own frame.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Spot {
     /// The point, mm.
     pub at: Vec3,
@@ -31,7 +31,7 @@ impl Spot {
 }
 
 /// A number of places and the first of them.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Spots {
     /// All of them.
     pub count: usize,

@@ -1,11 +1,12 @@
 //! What is asked of the walls, in plain lengths.
 
 use mesh::vector::{Vec3, dot};
+use serde::{Deserialize, Serialize};
 
 /// "Where is it thinner than this?" The thickness asked for depends on the direction in which a place is
 /// thin: `in_plane_mm` across the layers' plane, `upright_mm` along `up`, and the greater of the two shares
 /// between.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Ask {
     /// Unit vector away from the plate, in the mesh's own frame.
     pub up: Vec3,

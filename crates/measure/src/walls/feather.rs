@@ -3,12 +3,13 @@
 use mesh::Mesh;
 use mesh::tree::{NONE, Tree};
 use mesh::vector::{Vec3, add, cross, distance, dot, scale, sub, unit};
+use serde::{Deserialize, Serialize};
 
 use super::ball::Ground;
 use super::field::Reading;
 
 /// A run of connected feather edges.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Feather {
     /// Middle of its narrowest edge, mm.
     pub at: Vec3,

@@ -2,6 +2,7 @@
 
 use mesh::Mesh;
 use mesh::vector::{Vec3, distance, dot, scale, sub, unit};
+use serde::{Deserialize, Serialize};
 
 use super::ball::{Ball, Ground, NEARLY_PARALLEL, Side, ball_from, ray_at};
 use super::buried::{is_covered, is_open};
@@ -9,7 +10,7 @@ use super::probe::is_broad;
 use super::sampling::{Lattice, Sample, samples};
 
 /// Thickness read at one point.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
     /// Place on the surface, mm.
     pub at: Vec3,

@@ -1,6 +1,7 @@
 //! From readings to places: what is thinner than asked, gathered by cause, refined, and followed along the wall.
 
 use mesh::vector::{Vec3, add, scale};
+use serde::{Deserialize, Serialize};
 
 use super::ask::Ask;
 use super::ball::{Ground, Side};
@@ -12,7 +13,7 @@ use super::probe::{March, Run, run};
 use super::refine::refine;
 
 /// One place that is thinner than asked.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Place {
     /// The worst point, on the surface, mm.
     pub at: Vec3,
@@ -56,7 +57,7 @@ impl Place {
 }
 
 /// Places gathered for one [`Ask`], worst first.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Places {
     /// The places, least share of the thickness asked for first; at most [`MOST_PLACES`].
     pub list: Vec<Place>,

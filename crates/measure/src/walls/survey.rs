@@ -3,6 +3,7 @@
 use mesh::Mesh;
 use mesh::tree::Tree;
 use mesh::vector::{Vec3, cross, dot, sub};
+use serde::{Deserialize, Serialize};
 
 use super::ask::{Ask, Asks};
 use super::ball::{Ground, Side, normals};
@@ -16,7 +17,7 @@ use super::refine::refine;
 use super::sampling::count;
 
 /// Why walls were not measured.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub enum Unmeasured {
     /// The part is longer than asked for, mm.
     TooLong(f64),
@@ -27,7 +28,7 @@ pub enum Unmeasured {
 }
 
 /// What was measured on the walls of a part.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 pub struct Walls {
     /// Why nothing was measured; everything else is empty then.
     pub unmeasured: Option<Unmeasured>,

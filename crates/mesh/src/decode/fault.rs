@@ -1,12 +1,14 @@
 //! Why a mesh file cannot be read: the cause, the place, and what to do.
 
+use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::fmt;
 
 use super::format::Format;
 use super::sniff::Content;
 
 /// Where in a file a fault stands.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Place {
     /// A line of a text file, from 1.
     Line(u64),
@@ -37,7 +39,7 @@ impl fmt::Display for Place {
 
 /// Why the bytes are not a mesh that can be judged. [`fmt::Display`] says cause and remedy in one line;
 /// [`DecodeFault::cause`] and [`DecodeFault::remedy`] say them apart.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum DecodeFault {
     /// 0 bytes.
     Empty,
@@ -109,7 +111,7 @@ pub enum DecodeFault {
     /// A 3MF that breaks the standard.
     Standard {
         /// Clause of the 3MF Core Specification 1.4.0.
-        clause: &'static str,
+        clause: Cow<'static, str>,
         /// Where.
         place: Place,
         /// What is wrong, in words.
@@ -256,7 +258,7 @@ impl DecodeFault {
     }
 
     /// The clause of the 3MF Core Specification 1.4.0 that the file breaks, where one is named.
-    pub fn clause(&self) -> Option<&'static str> {
+    pub fn clause(&self) -> Option<&str> {
         match self {
             DecodeFault::Standard { clause, .. } => Some(clause),
             _ => None,

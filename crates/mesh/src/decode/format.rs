@@ -1,9 +1,10 @@
 //! Which formats are read, and how much of a file is read at most.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A mesh format by its file name.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Format {
     /// STL, binary or ASCII: triangles without unit or shared vertices.
     Stl,

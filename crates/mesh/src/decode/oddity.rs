@@ -1,7 +1,9 @@
 //! What is odd about a mesh file that could still be read.
 
+use serde::{Deserialize, Serialize};
+
 /// A departure that left the triangles readable; the rules decide what it is worth.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Oddity {
     /// Bytes after the last triangle that no reader will look at.
     TrailingBytes {

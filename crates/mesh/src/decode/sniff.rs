@@ -1,11 +1,12 @@
 //! What bytes really are, whatever their name: for the error that says so.
 
+use serde::{Deserialize, Serialize};
 use std::fmt;
 
 use super::fault::DecodeFault;
 
 /// A kind of content, recognised by its first bytes.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Content {
     /// A zip archive, which a 3MF is too.
     Zip,

@@ -30,7 +30,7 @@ pub use tally::Tally;
 use crate::input::Checked;
 
 /// A file that a check looked at.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct CheckedFile {
     /// Path within the kit's folder, forward slashes.
     pub path: String,

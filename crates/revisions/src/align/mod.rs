@@ -3,7 +3,7 @@
 //! In this order: nothing moves; a move (boxes face to face or centre to centre, centres of mass); one of the 24 turns
 //! between axes; any turn (principal axes, pairs of large flat faces). The first that makes the parts the same is
 //! taken. Where none does, a more complex one must lay clearly more of the surface on, so that a symmetric part is
-//! not given an odd turn, and a part with a changed end is not moved by half of it.
+//! not given an odd turn, and a part with a changed end is not moved by half of it; and a turn must lay most of it on.
 //!
 //! Scores are counted on few samples, saturated and so robust: a changed region weighs no more than its area.
 
@@ -27,6 +27,11 @@ const MARGIN_TURN: f64 = 0.08;
 
 /// Where less of the surface lies on than this, turns are tried on a part that changed.
 const LOST: f64 = 0.6;
+
+/// Where so much of the surface lies on as it is, only a part of the same volume, to this share of it, can be one that
+/// was turned: a symmetric part that only lies another way.
+const SURE: f64 = 0.9;
+const SAME_VOLUME: f64 = 1e-4;
 
 /// Guesses that are looked at closely, of each kind.
 const LEADERS: usize = 4;
@@ -82,7 +87,7 @@ impl<'a> Ends<'a> {
         ];
         for (number, (mut guesses, turning, margin)) in kinds.into_iter().enumerate() {
             if number > 0 {
-                if !alike && best.0 >= LOST {
+                if best.0 >= LOST && !(alike && (best.0 < SURE || self.of_one_volume())) {
                     return best.1;
                 }
                 guesses = match number {
@@ -101,8 +106,10 @@ impl<'a> Ends<'a> {
                     found = Some((score, laid));
                 }
             }
+            // A turn that leaves most of the surface off lays nothing on: a redesigned part stays as it is filed.
             if let Some(found) = found
                 && found.0 > best.0 + margin
+                && (number == 0 || found.0 >= LOST)
             {
                 best = found;
             }
@@ -115,6 +122,12 @@ impl<'a> Ends<'a> {
         let [base, present] = &self.masses;
         let least = base.area_mm2.max(present.area_mm2) * self.same;
         (base.volume_mm3 - present.volume_mm3).abs() <= least + 1e-6 * base.volume_mm3.abs()
+    }
+
+    fn of_one_volume(&self) -> bool {
+        let [base, present] = &self.masses;
+        let most = base.volume_mm3.abs().max(present.volume_mm3.abs());
+        (base.volume_mm3 - present.volume_mm3).abs() <= SAME_VOLUME * most
     }
 
     /// Volumes of base and present, mm3.

@@ -128,6 +128,18 @@ impl Row {
         matches!(self.counts, [Some(was), Some(is)] if is > was)
     }
 
+    /// Whether a builder of the base may have to print it: it changed, it is new, or more of it are needed.
+    pub fn to_print(&self) -> bool {
+        let classes = [self.class, self.unbuilt];
+        let changed = [
+            Class::Required,
+            Class::Recommended,
+            Class::Optional,
+            Class::New,
+        ];
+        classes.iter().any(|class| changed.contains(class)) || self.more_copies()
+    }
+
     /// Whether anything about it changed that a builder can see.
     pub fn changed(&self) -> bool {
         self.class != Class::Same || self.unbuilt != Class::Same

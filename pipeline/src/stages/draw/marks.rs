@@ -13,7 +13,7 @@ const MOST_ARROWS: usize = 60;
 /// Parts with places, each with a binary STL in the mesh's own frame.
 pub fn marks(proof: &Proof) -> Vec<(String, Vec<u8>)> {
     let mut out = Vec::new();
-    for (part, inspected) in proof.kit.parts.iter().zip(&proof.inspected) {
+    for (part, model) in proof.kit.parts.iter().zip(&proof.models) {
         let places: Vec<Place> = proof
             .verdict
             .findings
@@ -22,10 +22,10 @@ pub fn marks(proof: &Proof) -> Vec<(String, Vec<u8>)> {
             .flat_map(|f| f.places.iter().cloned())
             .take(MOST_ARROWS)
             .collect();
-        if places.is_empty() || inspected.mesh.triangles.is_empty() {
+        if places.is_empty() || model.mesh().triangles.is_empty() {
             continue;
         }
-        let solid = arrows(&inspected.mesh, &places);
+        let solid = arrows(model.mesh(), &places);
         let label = Label {
             kit: &proof.kit.id,
             revision: &proof.kit.revision.to_string(),

@@ -11,7 +11,7 @@ use mesh::{Edges, Mesh};
 use picture::{Strip, strip_picture};
 use report::Figure;
 
-use crate::stages::inspect::Inspected;
+use crate::stages::model::Made;
 
 /// The rules whose places lie in a layer.
 const RULES: [&str; 9] = [
@@ -40,14 +40,14 @@ pub struct Cuts<'a> {
 }
 
 impl<'a> Cuts<'a> {
-    /// A part with its turn to the print pose; `None` where it has no mesh.
-    pub fn of(inspected: &'a Inspected, turn: [[f64; 3]; 3]) -> Option<Cuts<'a>> {
-        Some(Cuts {
+    /// A part with its turn to the print pose.
+    pub fn of(made: &'a Made, turn: [[f64; 3]; 3]) -> Cuts<'a> {
+        Cuts {
             posed: OnceCell::new(),
-            mesh: &inspected.mesh,
-            edges: inspected.edges.as_ref()?,
+            mesh: &made.mesh,
+            edges: &made.edges,
             turn,
-        })
+        }
     }
 
     fn posed(&self) -> &Posed<'a> {

@@ -7,7 +7,6 @@ use picture::part_picture;
 use report::Figure;
 
 use super::frame::framed;
-use crate::stages::inspect::Inspected;
 
 /// Width and height, pixels.
 const SIZE_PX: [usize; 2] = [560, 440];
@@ -29,16 +28,11 @@ fn plate(kit: &Kit, part: &Part) -> Option<[f64; 2]> {
 }
 
 /// The picture; `None` for a part without a mesh.
-pub fn figure(kit: &Kit, part: &Part, inspected: &Inspected) -> Option<Figure> {
-    if inspected.mesh.triangles.is_empty() {
+pub fn figure(kit: &Kit, part: &Part, mesh: &Mesh) -> Option<Figure> {
+    if mesh.triangles.is_empty() {
         return None;
     }
-    let shot = part_picture(
-        &inspected.mesh,
-        &part.orientation.turn,
-        plate(kit, part),
-        SIZE_PX,
-    );
+    let shot = part_picture(mesh, &part.orientation.turn, plate(kit, part), SIZE_PX);
     let caption = format!("{} in its print pose", part.id);
     Some(Figure {
         svg: framed(&shot.image, shot.scale_bar, &caption)?,

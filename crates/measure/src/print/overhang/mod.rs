@@ -19,6 +19,7 @@ pub(crate) mod tests;
 mod trapped;
 
 use mesh::vector::Vec3;
+use serde::{Deserialize, Serialize};
 
 pub use pass::measure;
 
@@ -54,7 +55,7 @@ pub struct Asks {
 }
 
 /// All that hangs at one layer height. Places and directions in the mesh's own frame.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Overhangs {
     /// Overhang that counts, projected on the plate, bridges included, mm2.
     pub area_mm2: f64,
@@ -71,7 +72,7 @@ pub struct Overhangs {
 }
 
 /// An overhang: a stretch of surface steeper than allowed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Overhang {
     /// Where it reaches farthest.
     pub at: Vec3,
@@ -100,7 +101,7 @@ pub struct Overhang {
 }
 
 /// What would hold the overhangs up: columns down to the plate or to the part.
-#[derive(Debug, Clone, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct Support {
     /// Where it meets overhangs, projected, mm2.
     pub contact_mm2: f64,
@@ -117,7 +118,7 @@ pub struct Support {
 }
 
 /// A body of support that cannot be pulled out.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Trapped {
     /// A place in it.
     pub at: Vec3,
@@ -132,7 +133,7 @@ pub struct Trapped {
 }
 
 /// A stretch in the air that is held on two opposite sides.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Bridge {
     /// The middle of its longest line.
     pub at: Vec3,
@@ -149,7 +150,7 @@ pub struct Bridge {
 }
 
 /// A stretch of a layer that begins in the air.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Island {
     /// A place in it.
     pub at: Vec3,

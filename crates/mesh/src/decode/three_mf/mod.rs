@@ -46,7 +46,7 @@ impl Broken {
 
     fn at(self, part: &str) -> DecodeFault {
         DecodeFault::Standard {
-            clause: self.clause,
+            clause: self.clause.into(),
             place: Place::Part {
                 name: part.into(),
                 line: None,

@@ -139,7 +139,7 @@ pub(super) fn walk(
         Some((Stop::Broken(broken), offset)) => {
             let line = package.line_at(part, offset);
             Err(DecodeFault::Standard {
-                clause: broken.clause,
+                clause: broken.clause.into(),
                 place: Place::Part {
                     name: part.into(),
                     line,
