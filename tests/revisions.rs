@@ -191,3 +191,68 @@ fn a_changed_part_without_a_line_warns_and_stops_a_release() {
         "{draft}"
     );
 }
+
+/// A release after another: the bundle, and an archive of what a builder of the base may have to print.
+#[test]
+fn a_release_writes_an_archive_of_only_what_changed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let kit = folder.path().join("kit");
+    copy(&revision("2.0"), &kit);
+    let dist = folder.path().join("dist");
+    let output = kitproof()
+        .args(["release", "--as-of", AS_OF, "--base"])
+        .arg(revision("1.1"))
+        .arg("--out")
+        .arg(&dist)
+        .arg(&kit)
+        .output()
+        .expect("the program starts");
+    assert_eq!(
+        output.status.code(),
+        Some(0),
+        "{}{}",
+        out(&output),
+        err(&output)
+    );
+    let unpacked = |name: &str| {
+        let bytes = std::fs::read(dist.join(name)).expect("an archive");
+        archive::unpack(&bytes).expect("a sound archive")
+    };
+    let whole = unpacked("skerry-light-2.0.0.zip");
+    let changed = unpacked("skerry-light-2.0.0-changed.zip");
+    let printed: Vec<&str> = changed
+        .keys()
+        .filter_map(|name| name.strip_prefix("stl/"))
+        .collect();
+    // Two that are required (one by its glue) and one that is recommended; nothing that is the same.
+    assert_eq!(
+        printed,
+        [
+            "02_gallery_r2_x1.stl",
+            "03_railing_r1_x8.stl",
+            "08_lamp-stand_r2_x1.stl"
+        ]
+    );
+    for (name, bytes) in &changed {
+        let own = ["SHA256SUMS", "zip.sha256"].contains(&name.as_str());
+        assert!(own || whole[name] == *bytes, "{name}");
+    }
+    assert!(
+        ["LICENSE", "NOTES.md", "README.md"]
+            .iter()
+            .all(|n| changed.contains_key(*n))
+    );
+    let notes = std::fs::read_to_string(dist.join("NOTES.md")).expect("notes");
+    let within = String::from_utf8_lossy(&whole["NOTES.md"]);
+    assert!(
+        notes.starts_with(&*within),
+        "the notes are those of the bundle"
+    );
+    assert!(
+        notes.contains("| skerry-light-2.0.0-changed.zip | "),
+        "{notes}"
+    );
+    for picture in ["gallery.svg", "lamp-stand.svg"] {
+        assert!(dist.join("notes").join(picture).is_file(), "{picture}");
+    }
+}

@@ -10,7 +10,7 @@ use std::process::{Command, Output};
 
 use formats::log;
 use serde_json::Value;
-use support::{copy, err, out, root};
+use support::{copy, err, kitproof, out, root};
 
 /// A program that the scripts need; its absence is said, never passed over.
 fn must_have(program: &str) {
@@ -296,6 +296,79 @@ fn a_pull_request_that_thins_a_wall_is_blocked_on_its_part_and_mended_is_ready()
     assert!(gate.summary.contains("## READY: "), "{}", gate.summary);
 }
 
+/// A kit that is measured on three machines has the verdict, the annotations and the report of one.
+#[test]
+fn shards_on_several_machines_give_the_verdict_of_one() {
+    let scratch = Scratch::new();
+    let kit = "kits/my sheets";
+    scratch.mesh("sheet", "raises");
+    scratch.commit("a thinner sheet");
+    let shards = scratch.step("shards", &["3"], &[]).passed().value("shards");
+    let shards: Vec<String> = serde_json::from_str(&shards).expect("an array");
+    assert_eq!(shards, ["1/3", "2/3", "3/3"]);
+    for shard in &shards {
+        scratch.step("shard", &[kit], &[("SHARD", shard)]).passed();
+    }
+    let epoch = scratch.git(&["log", "-1", "--format=%ct"]);
+    let alone = [("OUT", "alone"), ("SOURCE_DATE_EPOCH", epoch.as_str())];
+    let joined = [("OUT", "joined"), ("RESULTS", "results")];
+    let one = scratch.step("gate", &[kit], &alone);
+    let many = scratch.step("gate", &[kit], &joined);
+    assert_eq!(many.output.status.code(), Some(1), "{}", err(&many.output));
+    assert_eq!(many.value("verdict"), "BLOCKED");
+    assert_eq!(one.summary, many.summary);
+    for view in [
+        "report.json",
+        "report.html",
+        "report.sarif",
+        "annotations.txt",
+    ] {
+        let read = |folder: &str| fs::read(scratch.work().join(folder).join(view)).expect(view);
+        assert!(read("alone") == read("joined"), "{view}");
+    }
+
+    fs::remove_file(scratch.work().join("results/result-2-of-3.kitproof")).expect("removed");
+    let missing = scratch.step("gate", &[kit], &joined);
+    assert_eq!(missing.output.status.code(), Some(5));
+    assert!(
+        err(&missing.output).contains("2/3"),
+        "{}",
+        err(&missing.output)
+    );
+    let wrong = scratch.step("shards", &["0"], &[]);
+    assert_eq!(wrong.output.status.code(), Some(2));
+}
+
+/// A gate that asks for the sign-off fails where there is none, and where it is not of these files.
+#[test]
+fn a_frozen_gate_needs_a_sign_off_of_these_files() {
+    let scratch = Scratch::new();
+    let kit = "kits/my sheets";
+    let frozen = [("FROZEN", "true")];
+    let none = scratch.step("gate", &[kit], &frozen);
+    assert_eq!(none.output.status.code(), Some(2));
+    assert!(
+        err(&none.output).contains("kitproof accept"),
+        "{}",
+        err(&none.output)
+    );
+    let accepted = kitproof()
+        .args(["accept", "--as-of", "2026-01-01"])
+        .arg(scratch.kit())
+        .output()
+        .expect("started");
+    assert!(accepted.status.success(), "{}", err(&accepted));
+    scratch.step("gate", &[kit], &frozen).passed();
+    scratch.mesh("sheet", "raises");
+    let outdated = scratch.step("gate", &[kit], &frozen);
+    assert_eq!(outdated.output.status.code(), Some(2));
+    assert!(
+        err(&outdated.output).contains("outdated"),
+        "{}",
+        err(&outdated.output)
+    );
+}
+
 /// A fault that the target branch has too fails no pull request that asks for what is new only.
 #[test]
 fn only_what_a_pull_request_brings_counts_where_that_is_asked_for() {
@@ -471,6 +544,47 @@ fn a_tag_becomes_bundle_loose_parts_checksums_and_provenance() {
         "{}",
         err(&refused.output)
     );
+}
+
+/// The release after the first: its notes are the body, and what changed stands in an archive of its own.
+#[test]
+fn a_later_release_brings_notes_and_an_archive_of_what_changed() {
+    let scratch = Scratch::new();
+    scratch.git(&["tag", "sheets/1.0.0"]);
+    scratch.edit("revision = \"1.0.0\"", "revision = \"1.1.0\"");
+    scratch.edit("id = \"sheet\"", "id = \"sheet\"\ncount = 2");
+    scratch.commit("a sheet more");
+    scratch.git(&["tag", "sheets/1.1.0"]);
+    let kit = "kits/my sheets";
+    let base = scratch.step("base", &[kit], &[]).passed().value("base");
+    assert_eq!(base, "sheets/1.0.0");
+    let set = [("TAG", "sheets/1.1.0"), ("BASE", base.as_str())];
+    let made = scratch.step("release", &[kit], &set).passed();
+    let assets = scratch.work().join(made.value("assets"));
+    let changed = fs::read(assets.join("sheets-1.1.0-changed.zip")).expect("an archive");
+    let names: Vec<String> = archive::unpack(&changed)
+        .expect("a sound archive")
+        .into_keys()
+        .filter(|name| name.starts_with("stl/") || name.starts_with("3mf/"))
+        .collect();
+    assert_eq!(names, ["3mf/02_sheet_r1_x2.3mf", "stl/02_sheet_r1_x2.stl"]);
+    let body = fs::read_to_string(scratch.work().join(made.value("body"))).expect("a body");
+    assert!(body.starts_with("# Sheets 1.1.0: release notes"), "{body}");
+    for file in ["sheets-1.1.0.zip", "sheets-1.1.0-changed.zip"] {
+        let bytes = fs::read(assets.join(file)).expect(file);
+        let line = format!(
+            "| {file} | {} | `{}` |",
+            bytes.len(),
+            archive::sha256(&bytes)
+        );
+        assert!(body.contains(&line), "{body}");
+    }
+    let checked = Command::new("sha256sum")
+        .current_dir(&assets)
+        .args(["--check", "--strict", "SHA256SUMS"])
+        .output()
+        .expect("sha256sum of coreutils");
+    assert!(checked.status.success(), "{}", err(&checked));
 }
 
 /// What is wrong with a statement (in-toto Statement v1, SLSA provenance v1): required fields, one subject a line of

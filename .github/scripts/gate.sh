@@ -5,15 +5,29 @@
 #      BASE       what the kit is compared with [none]
 #      FAIL_ON    the least level that fails the step: note, warn, block [block]
 #      NEW_ONLY   `true`: only what is new against the base counts
+#      FROZEN     `true`: a sign-off that is missing or not of these files and values fails the step
+#      RESULTS    a folder with the results of every shard: they are joined, and nothing is measured
 #      OUT        where the views go [out, in the kit's folder]
 # Out: the exit code of kitproof; `verdict` and `out` in GITHUB_OUTPUT
 set -euo pipefail
 kit="${1:?the folder of a kit}"
 out="${OUT:-$kit/out}"
 
-arguments=(check "$kit" --out "$out" --progress never --fail-on "${FAIL_ON:-block}")
+if [ -n "${RESULTS:-}" ]; then
+  arguments=(merge "$RESULTS"/*.kitproof)
+else
+  arguments=(check "$kit")
+fi
+arguments+=(--out "$out" --progress never --fail-on "${FAIL_ON:-block}")
 arguments+=(--emit "json,html,marks,sarif,junit,summary,comment,annotations")
+if [ "${FROZEN:-false}" = true ]; then
+  arguments+=(--frozen)
+fi
 if [ "${BASE:-none}" != none ]; then
+  if [ -n "${RESULTS:-}" ]; then
+    echo "shards are measured without a base; give BASE or RESULTS, not both" >&2
+    exit 2
+  fi
   arguments+=(--base "$BASE")
   # Of a kit that had no earlier state everything is new.
   if [ "${NEW_ONLY:-false}" = true ]; then

@@ -161,9 +161,20 @@ fn bundle_of(
             archive::sha256(bytes)
         ));
     }
-    // The notes stand in the bundle as well, there with the sums of its files; here they are for the page it is
-    // downloaded from.
-    disk::write(&dist.join(NOTES_NAME), notes.text.as_bytes()).map_err(|e| e.to_string())?;
+    // The notes stand in the bundle, with the sums of its files; here they stand for the page it is downloaded from,
+    // and name the archives as well.
+    let within =
+        archive::unpack(&files[0].1).map_err(|_| "the bundle that was made is not sound")?;
+    let mut text = within
+        .into_iter()
+        .find(|(name, _)| name == NOTES_NAME)
+        .map(|(_, bytes)| String::from_utf8_lossy(&bytes).into_owned())
+        .unwrap_or_default();
+    for (name, bytes) in &files {
+        let sum = archive::sha256(bytes);
+        text.push_str(&format!("| {name} | {} | `{sum}` |\n", bytes.len()));
+    }
+    disk::write(&dist.join(NOTES_NAME), text.as_bytes()).map_err(|e| e.to_string())?;
     for (name, bytes) in &notes.pictures {
         disk::write(&dist.join("notes").join(name), bytes).map_err(|e| e.to_string())?;
     }
