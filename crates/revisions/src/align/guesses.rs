@@ -16,6 +16,9 @@ const ROUND: f64 = 0.02;
 const FACES: usize = 5;
 const MOST: usize = 96;
 
+/// A facet is too small to tell of a large face below this share of all area.
+const SMALL: f64 = 1e-5;
+
 /// Angles about an axis that nothing else fixes.
 const AROUND: usize = 24;
 
@@ -205,12 +208,22 @@ fn faces(base: &Mesh, present: &Mesh) -> Vec<[[f64; 3]; 3]> {
     out
 }
 
-/// The directions that most of the area faces, most first.
+/// The directions that most of the area faces, most first. Facets of a finely cut curve are passed over: together they
+/// face everywhere.
 fn largest(mesh: &Mesh) -> Vec<Vec3> {
+    let sums = parallel::chunks(mesh.triangles.len(), 1 << 14, |range| {
+        range
+            .map(|t| length(mesh.doubled_area_vector(t)))
+            .sum::<f64>()
+    });
+    let least = SMALL * sums.into_iter().sum::<f64>();
     let parts = parallel::chunks(mesh.triangles.len(), 1 << 14, |range| {
         let mut cells: BTreeMap<[i32; 3], Vec3> = BTreeMap::new();
         for t in range {
             let area = mesh.doubled_area_vector(t);
+            if length(area) < least {
+                continue;
+            }
             if let Some(n) = unit(area) {
                 let cell = n.map(|x| (x * 64.0).round() as i32);
                 let sum = cells.entry(cell).or_default();

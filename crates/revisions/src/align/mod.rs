@@ -33,6 +33,13 @@ const LOST: f64 = 0.6;
 const SURE: f64 = 0.9;
 const SAME_VOLUME: f64 = 1e-4;
 
+/// A turn is only looked at closely where it lays at least this share on of what lies on without one: steps improve a
+/// good guess, and make none of a bad one.
+const HOPE: f64 = 0.6;
+
+/// The score of parts that are the same, but for samples between vertices.
+const ALL: f64 = 0.99;
+
 /// Guesses that are looked at closely, of each kind.
 const LEADERS: usize = 4;
 
@@ -96,12 +103,20 @@ impl<'a> Ends<'a> {
                 };
             }
             let mut found: Option<(f64, Rigid)> = None;
-            for start in self.leaders(guesses, if number == 0 { 4 } else { 10 }) {
-                let laid = self.stepped(&start, turning);
-                if alike && all_within(self.base, self.present, &laid, self.same) {
+            let (stride, least) = match number {
+                0 => (4, 0.0),
+                _ => (10, HOPE * still),
+            };
+            let leaders = self.leaders(guesses, stride, least);
+            let laid = parallel::map(&leaders, |_, start| {
+                let laid = self.stepped(start, turning);
+                (laid, self.score(&laid, 1))
+            });
+            for (laid, score) in laid {
+                // Every sample lies on where every vertex does; few of them tell that soon.
+                if alike && score >= ALL && all_within(self.base, self.present, &laid, self.same) {
                     return laid;
                 }
-                let score = self.score(&laid, 1);
                 if found.is_none_or(|(most, _)| score > most) {
                     found = Some((score, laid));
                 }
@@ -160,10 +175,10 @@ impl<'a> Ends<'a> {
         (there.0 + back.0) / count as f64
     }
 
-    /// The best few guesses by a rough score, the best first; among equals the earlier.
-    fn leaders(&self, guesses: Vec<Rigid>, stride: usize) -> Vec<Rigid> {
+    /// The best few guesses by a rough score of at least `least`, the best first; among equals the earlier.
+    fn leaders(&self, guesses: Vec<Rigid>, stride: usize, least: f64) -> Vec<Rigid> {
         let scores = parallel::map(&guesses, |_, guess| self.score(guess, stride));
-        let mut order: Vec<usize> = (0..guesses.len()).collect();
+        let mut order: Vec<usize> = (0..guesses.len()).filter(|&i| scores[i] >= least).collect();
         order.sort_by(|&a, &b| scores[b].total_cmp(&scores[a]));
         order
             .into_iter()

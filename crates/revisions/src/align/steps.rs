@@ -12,8 +12,8 @@ use crate::rigid::Rigid;
 /// Steps, at most.
 const STEPS: usize = 16;
 
-/// A step shorter than this is the last, mm.
-const STILL: f64 = 1e-7;
+/// A step shorter than this is the last, mm: what it leaves is far shorter, since steps shrink by their squares.
+const STILL: f64 = 1e-5;
 
 impl Ends<'_> {
     /// Improves a motion; the turn is kept unless `turning`.
