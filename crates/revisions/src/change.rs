@@ -5,7 +5,7 @@ use mesh::tree::Tree;
 use serde::{Deserialize, Serialize};
 
 use crate::align;
-use crate::caliper::{self, Caliper};
+use crate::caliper::{self, Caliper, RoundChange};
 use crate::deviation::{Way, one_way};
 use crate::identity::Fingerprint;
 use crate::regions::{Region, regions};
@@ -62,6 +62,8 @@ pub struct PartChange {
     pub volume_delta_mm3: f64,
     /// How to tell old from new on the bench.
     pub bench: Option<Caliper>,
+    /// The round faces that have another diameter, where nothing else changed.
+    pub only_rounds: Option<Vec<RoundChange>>,
 }
 
 impl PartChange {
@@ -80,6 +82,7 @@ impl PartChange {
             regions_total: 0,
             volume_delta_mm3: 0.0,
             bench: None,
+            only_rounds: None,
         }
     }
 }
@@ -124,7 +127,8 @@ pub fn compare(base: Body<'_>, present: Body<'_>, asks: &Asks) -> PartChange {
     let mut moved = there.moved;
     moved.extend(back.moved);
     let (found, total) = regions(moved, base, present, &onto, gap, asks);
-    change.bench = caliper::bench(base, present, &onto, &found, change.max_mm, asks);
+    let bench = caliper::bench(base, present, &onto, &found, found.len() == total, asks);
+    (change.bench, change.only_rounds) = (bench.most, bench.only_rounds);
     change.regions = found.into_iter().map(|f| f.region).collect();
     change.regions_total = total;
     change

@@ -20,7 +20,7 @@ const SAID: &str = "[[change]]\npart = \"block\"\ntext = \"2 mm higher, to clear
 fn revision_too_small(raises: bool) -> Faulty {
     let kit = Faulty::new()
         .base(Faulty::new().part("block", &block(10.0)))
-        .revision(if raises { "1.0.0" } else { "1.0.1" })
+        .revision(if raises { "1.0.0" } else { "1.1.0" })
         .part("block", &block(12.0))
         .toml(SAID);
     if raises {
@@ -34,7 +34,7 @@ fn revision_too_small(raises: bool) -> Faulty {
 fn change_missing(raises: bool) -> Faulty {
     let kit = Faulty::new()
         .base(Faulty::new().part("block", &block(10.0)))
-        .revision("1.0.1")
+        .revision("1.1.0")
         .part("block", &block(12.0));
     if raises {
         kit.warns("change.missing", &["block"])
@@ -47,7 +47,7 @@ fn change_missing(raises: bool) -> Faulty {
 fn change_idle(raises: bool) -> Faulty {
     let kit = Faulty::new()
         .base(Faulty::new().part("block", &block(10.0)))
-        .revision("1.0.1")
+        .revision("1.1.0")
         .part("block", &block(if raises { 10.0 } else { 12.0 }))
         .toml(SAID);
     if raises {

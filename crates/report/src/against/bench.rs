@@ -32,6 +32,33 @@ pub fn told_apart(
     ))
 }
 
+/// The round faces that have another diameter, where nothing else changed.
+pub fn only_rounds(change: Option<&PartChange>) -> Option<String> {
+    let rounds = change?.only_rounds.as_ref().filter(|r| !r.is_empty())?;
+    let words: Vec<String> = rounds
+        .iter()
+        .map(|r| {
+            let what = match (r.hollow, r.count) {
+                (true, 1) => "1 bore".to_string(),
+                (true, n) => format!("{n} bores"),
+                (false, 1) => "1 boss".to_string(),
+                (false, n) => format!("{n} bosses"),
+            };
+            format!(
+                "{what} from {:.2} to {:.2} mm across{}",
+                r.base_mm,
+                r.present_mm,
+                match (r.rim, r.count) {
+                    (false, _) => "",
+                    (true, 1) => " with its rim",
+                    (true, _) => " with their rims",
+                }
+            )
+        })
+        .collect();
+    Some(format!("nothing changed but {}", words.join(", ")))
+}
+
 /// A size to take with a caliper.
 pub fn measured(caliper: &Caliper, base: &str, present: &str) -> String {
     let how = match (caliper.dimension, caliper.outside) {

@@ -1,10 +1,13 @@
 //! The difference as JSON, for programs.
 
-use revisions::{Dimension, Found, Meets, PartChange};
+use std::collections::BTreeMap;
+
+use revisions::{Dimension, Found, Meets, PartChange, RoundChange};
 use rules::Against;
 use rules::reprint::smallest;
 use serde::Serialize;
 
+use super::facts;
 use super::totals::{self, Totals, totals};
 use crate::input::{Checked, VERSION};
 use crate::json::JsonFault;
@@ -70,6 +73,11 @@ struct Change<'a> {
     regions_total: usize,
     volume_delta_mm3: Option<f64>,
     tell_apart: Option<TellApart>,
+    only_rounds: Option<Vec<RoundOut>>,
+    /// Values that can be told apart, base and present.
+    measured: BTreeMap<&'static str, [Option<f64>; 2]>,
+    /// Names of those that cannot.
+    measured_alike: Vec<&'static str>,
     meets: Vec<Met<'a>>,
     unmeasured: Option<&'a str>,
 }
@@ -94,6 +102,15 @@ struct TellApart {
     outside: bool,
     at: [f64; 3],
     along: [f64; 3],
+    base_mm: Option<f64>,
+    present_mm: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct RoundOut {
+    hollow: bool,
+    rim: bool,
+    count: usize,
     base_mm: Option<f64>,
     present_mm: Option<f64>,
 }
@@ -148,7 +165,7 @@ pub fn diff_json(checked: &Checked, against: &Against) -> Result<String, JsonFau
             revision: against.kit.revision.to_string(),
         },
         as_of: checked.as_of,
-        changes: changes(against),
+        changes: changes(checked, against),
         mixed: against
             .table
             .mixed
@@ -171,7 +188,7 @@ pub fn diff_json(checked: &Checked, against: &Against) -> Result<String, JsonFau
     Ok(serde_json::to_string_pretty(&diff)? + "\n")
 }
 
-fn changes(against: &Against) -> Vec<Change<'_>> {
+fn changes<'a>(checked: &Checked, against: &'a Against) -> Vec<Change<'a>> {
     let rows = &against.table.rows;
     rows.iter()
         .map(|row| {
@@ -207,6 +224,31 @@ fn changes(against: &Against) -> Vec<Change<'_>> {
                 regions_total: change.map_or(0, |c| c.regions_total),
                 volume_delta_mm3: number(|c| c.volume_delta_mm3),
                 tell_apart: change.and_then(tell_apart),
+                only_rounds: change.and_then(|c| c.only_rounds.as_ref()).map(|rounds| {
+                    let out = |r: &RoundChange| RoundOut {
+                        hollow: r.hollow,
+                        rim: r.rim,
+                        count: r.count,
+                        base_mm: measure(r.base_mm),
+                        present_mm: measure(r.present_mm),
+                    };
+                    rounds.iter().map(out).collect()
+                }),
+                measured_alike: facts::values(row, checked, against)
+                    .iter()
+                    .filter(|v| !v.changed())
+                    .map(|v| v.measure.key)
+                    .collect(),
+                measured: facts::values(row, checked, against)
+                    .iter()
+                    .filter(|v| v.changed())
+                    .map(|v| {
+                        (
+                            v.measure.key,
+                            [v.base, v.present].map(|v| v.and_then(measure)),
+                        )
+                    })
+                    .collect(),
                 meets: pair
                     .near
                     .iter()

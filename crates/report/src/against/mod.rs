@@ -2,6 +2,7 @@
 
 mod bench;
 mod draft;
+mod facts;
 mod hardware;
 mod json;
 mod notes;

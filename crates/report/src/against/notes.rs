@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
-use kit::{Kit, Machine, Promise};
+use kit::{Kit, Machine, Poses, Promise};
 use rules::Against;
 use rules::reprint::{Class, Row};
 
@@ -56,7 +56,7 @@ fn since(out: &mut String, input: &NotesInput, against: &Against) {
     } else {
         reprints(out, input, against, &base);
     }
-    mixing(out, against, &base, &kit.revision.to_string());
+    mixing(out, kit, against, &base, &kit.revision.to_string());
     let hardware = hardware::changes(&against.kit, kit);
     if !hardware.is_empty() {
         out.push_str("\n## Screws, inserts and bought parts\n\n");
@@ -136,6 +136,9 @@ fn details(
             plain(&overridden.reason)
         );
     }
+    if let Some(words) = bench::only_rounds(change) {
+        let _ = writeln!(out, "Measured: {words}.\n");
+    }
     if let Some(apart) = apart {
         let _ = writeln!(out, "Which one do I hold: {}.\n", plain(&apart));
     }
@@ -148,11 +151,21 @@ fn details(
     }
 }
 
-fn mixing(out: &mut String, against: &Against, base: &str, present: &str) {
+/// Whether the manifest says of any part what it meets.
+fn says_what_meets(kit: &Kit) -> bool {
+    kit.poses == Poses::AsModelled
+        || !(kit.placed.is_empty() && kit.fits.is_empty() && kit.holes.is_empty())
+}
+
+fn mixing(out: &mut String, kit: &Kit, against: &Against, base: &str, present: &str) {
     let _ = writeln!(out, "\n## Parts of {base} and {present} in one kit\n");
     let mixed = &against.table.mixed;
     if mixed.is_empty() {
-        out.push_str("No face that meets another part moved.\n");
+        out.push_str(if says_what_meets(kit) {
+            "No face that meets another part moved.\n"
+        } else {
+            "The kit declares no poses, fits or holes: whether old and new parts go together was not measured.\n"
+        });
     }
     for goes in [false, true] {
         for line in mixed.iter().filter(|m| m.goes == goes) {

@@ -34,6 +34,7 @@ struct RowOut {
     text: Option<String>,
     computed: Option<String>,
     apart: Option<String>,
+    rounds: Option<String>,
     pictures: Vec<Figure>,
 }
 
@@ -78,6 +79,7 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
                         .overridden
                         .as_ref()
                         .map(|o| format!("{}: {}", o.computed.word(), o.reason)),
+                    rounds: bench::only_rounds(change),
                     apart: bench::told_apart(row, change, &base, &present),
                     pictures: figures
                         .changes

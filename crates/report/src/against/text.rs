@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use rules::Against;
 use rules::reprint::{Class, Row, smallest};
 
-use super::{bench, by_class, copies, counted, hardware, name, revs, totals};
+use super::{bench, by_class, copies, counted, facts, hardware, name, revs, totals};
 use crate::input::Checked;
 use crate::wrap::{WIDTH, wrap};
 
@@ -21,8 +21,17 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
         kit.title, kit.revision, against.from
     );
     for row in by_class(&table.rows) {
-        if row.class != Class::Same || copies_changed(row) {
-            part(&mut out, row, against, &base, &kit.revision.to_string());
+        if (row.class != Class::Same || copies_changed(row)) && !listed(row) {
+            part(&mut out, row, checked, against, &base);
+        }
+    }
+    for class in [Class::New, Class::Retired] {
+        let rows = table.rows.iter().filter(|r| r.class == class && listed(r));
+        let names: Vec<String> = rows.map(listed_name).collect();
+        if !names.is_empty() {
+            lines(&mut out, class.word(), &names.join(", "));
+            doing(&mut out, class, class);
+            out.push('\n');
         }
     }
     let same: Vec<String> = table
@@ -68,7 +77,32 @@ fn copies_changed(row: &Row) -> bool {
     matches!(row.counts, [Some(was), Some(is)] if was != is)
 }
 
-fn part(out: &mut String, row: &Row, against: &Against, base: &str, present: &str) {
+/// Rows of which nothing more is to be said than that they are new or gone: those are told together.
+fn listed(row: &Row) -> bool {
+    matches!(row.class, Class::New | Class::Retired)
+        && row.text.is_none()
+        && row.overridden.is_none()
+}
+
+fn listed_name(row: &Row) -> String {
+    match copies(row) {
+        Some(copies) => format!("{} ({copies})", row.part),
+        None => row.part.clone(),
+    }
+}
+
+/// What a builder does, with an unbuilt and with a finished kit.
+fn doing(out: &mut String, unbuilt: Class, finished: Class) {
+    let words = format!(
+        "unbuilt kit: {}; finished kit: {}",
+        unbuilt.unbuilt(),
+        finished.finished()
+    );
+    lines(out, "  do", &words);
+}
+
+fn part(out: &mut String, row: &Row, checked: &Checked, against: &Against, base: &str) {
+    let present = checked.kit.revision.to_string();
     let mut head = format!("{} {}", name(row), revs(row));
     if let Some(copies) = copies(row) {
         head.push_str(&format!(", {copies}"));
@@ -86,17 +120,11 @@ fn part(out: &mut String, row: &Row, against: &Against, base: &str, present: &st
         );
     }
     if row.class != Class::Same {
-        field(
-            "do",
-            &format!(
-                "unbuilt kit: {}; finished kit: {}",
-                row.unbuilt.unbuilt(),
-                row.class.finished()
-            ),
-        );
+        doing(out, row.unbuilt, row.class);
     }
+    let mut field = |name: &str, value: &str| lines(out, &format!("  {name}"), value);
     let change = against.compared.pairs[row.pair].change.as_ref();
-    if let Some(words) = bench::told_apart(row, change, base, present) {
+    if let Some(words) = bench::told_apart(row, change, base, &present) {
         field("tell apart", &words);
     }
     if let Some(change) = change.filter(|c| !c.regions.is_empty()) {
@@ -115,6 +143,13 @@ fn part(out: &mut String, row: &Row, against: &Against, base: &str, present: &st
                 place.unwrap_or_default()
             ),
         );
+    }
+    if let Some(words) = bench::only_rounds(change) {
+        field("changed", &words);
+    }
+    let measured = facts::otherwise(row, checked, against);
+    if !measured.is_empty() {
+        field("measured", &measured);
     }
     out.push('\n');
 }

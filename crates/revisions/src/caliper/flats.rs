@@ -25,7 +25,7 @@ struct Face {
 }
 
 /// What stands across from a moved flat face, over material and over air.
-pub(super) fn across(own: &Side<'_>, other: &Side<'_>, place: &Moved, max_mm: f64) -> Vec<Caliper> {
+pub(super) fn across(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Vec<Caliper> {
     let Some(normal) = own.normal(place.triangle) else {
         return Vec::new();
     };
@@ -40,7 +40,7 @@ pub(super) fn across(own: &Side<'_>, other: &Side<'_>, place: &Moved, max_mm: f6
         t: 0.0,
         triangle: place.triangle,
     };
-    let Some(there) = line.counterpart(other, 2.0 * max_mm + 1.0) else {
+    let Some(there) = line.counterpart(other, moved_at_most(place.distance)) else {
         return Vec::new();
     };
     let mut out = Vec::new();
@@ -51,9 +51,13 @@ pub(super) fn across(own: &Side<'_>, other: &Side<'_>, place: &Moved, max_mm: f6
         ) else {
             continue;
         };
-        // The faces across must be one face: neither moved farther than anything did.
-        if (a.t - b.t).abs() > 1.01 * max_mm + 0.02 {
-            continue;
+        // The faces across must be one face, too.
+        let apart = (a.t - b.t).abs();
+        if apart > moved_at_most(0.0) {
+            let away = other.distance(line.at(a.t)).max(own.distance(line.at(b.t)));
+            if apart > moved_at_most(away) {
+                continue;
+            }
         }
         let (mine, its) = ((a.t - here.t).abs(), (b.t - there.t).abs());
         let (base_mm, present_mm, middle) = if place.on_base {
@@ -90,6 +94,12 @@ pub(super) fn across(own: &Side<'_>, other: &Side<'_>, place: &Moved, max_mm: f6
         out.push(caliper);
     }
     out
+}
+
+/// How far a face can have moved along its normal that lies so far from the other revision's surface, mm. A face that
+/// came or went has no other surface there, and what stands farther off along the normal is not the same face.
+fn moved_at_most(distance: f64) -> f64 {
+    1.05 * distance + 0.05
 }
 
 /// Whether the dimension is the longest side of the part's box.

@@ -8,6 +8,7 @@ mod flats;
 mod length;
 mod patch;
 mod round;
+mod rounds;
 
 use mesh::Edges;
 use mesh::vector::{Vec3, add, cross, scale, unit};
@@ -16,6 +17,8 @@ use serde::{Deserialize, Serialize};
 use crate::change::{Asks, Body};
 use crate::regions::Found;
 use crate::rigid::Rigid;
+
+pub use rounds::RoundChange;
 
 /// Regions looked at, and places in each.
 const REGIONS: usize = 12;
@@ -97,6 +100,15 @@ impl<'a> Side<'a> {
         Some(self.show.direction(own))
     }
 
+    /// How far a place (present's frame) lies from the surface, mm.
+    pub fn distance(&self, at: Vec3) -> f64 {
+        let found = self
+            .body
+            .tree
+            .closest(self.own.at(at), f64::INFINITY, |_| true);
+        found.map_or(f64::INFINITY, |found| found.distance)
+    }
+
     /// Whether something straight can come to a point (present's frame) from outside, athwart `along` or along it.
     pub fn reached(&self, at: Vec3, along: Vec3) -> bool {
         let e = [0, 1, 2].map(|k| if k == least(along) { 1.0 } else { 0.0 });
@@ -126,15 +138,23 @@ fn least(v: Vec3) -> usize {
     (0..3).fold(0, |l, k| if v[k].abs() < v[l].abs() { k } else { l })
 }
 
-/// The dimension that changed most, if a caliper shows it.
+/// What the bench shows.
+pub(crate) struct Bench {
+    /// The dimension that changed most, if a caliper shows it.
+    pub most: Option<Caliper>,
+    /// The round faces that changed, where nothing else did.
+    pub only_rounds: Option<Vec<RoundChange>>,
+}
+
+/// Lays both revisions on the bench. `whole`: `found` are all regions.
 pub(crate) fn bench(
     base: Body<'_>,
     present: Body<'_>,
     onto: &Rigid,
     found: &[Found],
-    max_mm: f64,
+    whole: bool,
     asks: &Asks,
-) -> Option<Caliper> {
+) -> Bench {
     let (base, present) = parallel::join(
         || Side::new(base, *onto),
         || Side::new(present, Rigid::IDENTITY),
@@ -152,7 +172,7 @@ pub(crate) fn bench(
         };
         let mut ways: Vec<Caliper> = round::diameter(own, other, place).into_iter().collect();
         if ways.is_empty() {
-            ways = flats::across(own, other, place, max_mm);
+            ways = flats::across(own, other, place);
         }
         ways
     });
@@ -171,5 +191,12 @@ pub(crate) fn bench(
             best = Some(way);
         }
     }
-    best
+    Bench {
+        most: best,
+        only_rounds: if whole {
+            rounds::only_rounds(&base, &present, found)
+        } else {
+            None
+        },
+    }
 }

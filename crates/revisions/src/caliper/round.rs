@@ -9,24 +9,39 @@ use crate::deviation::Moved;
 /// Axes that lean apart by less are one: the cosine of three degrees.
 const PARALLEL: f64 = 0.9986;
 
-/// The diameter of the round face that a moved place lies on, and of its counterpart.
+/// The diameter of the round face that a moved place lies on, and of its counterpart, where jaws come to both.
 pub(super) fn diameter(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<Caliper> {
+    let (here, there) = faces(own, other, place)?;
+    let open = |side: &Side<'_>, face: &Round| !face.hollow || side.reached(face.centre, face.axis);
+    (open(own, &here) && open(other, &there)).then(|| caliper(here, there, place))
+}
+
+/// The same, whether or not jaws come to them.
+pub(super) fn pair(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<Caliper> {
+    let (here, there) = faces(own, other, place)?;
+    Some(caliper(here, there, place))
+}
+
+fn faces(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<(Round, Round)> {
     let here = round(own, place.triangle)?;
     let there = counterpart(&here, other, place)?;
+    Some((here, there))
+}
+
+fn caliper(here: Round, there: Round, place: &Moved) -> Caliper {
     let (old, new) = if place.on_base {
         (here, there)
     } else {
         (there, here)
     };
-    let open = |side: &Side<'_>, face: &Round| !face.hollow || side.reached(face.centre, face.axis);
-    (open(own, &here) && open(other, &there)).then_some(Caliper {
+    Caliper {
         dimension: Dimension::Diameter,
         outside: !new.hollow,
         at: new.centre,
         along: new.axis,
         base_mm: old.diameter,
         present_mm: new.diameter,
-    })
+    }
 }
 
 /// The round face of the other revision about the same axis.

@@ -72,6 +72,12 @@ impl Measure {
 
     /// A value with its unit, as messages say it.
     pub fn say(&self, value: f64) -> String {
+        // What rounds to nought has no sign.
+        let value = if value.abs() < rounding_of_words() {
+            0.0
+        } else {
+            value
+        };
         let number = if self.unit.is_empty() {
             format!("{value:.0}")
         } else {
@@ -83,6 +89,12 @@ impl Measure {
             format!("{number} {}", self.unit)
         }
     }
+}
+
+/// Half a unit of the last decimal that messages say.
+fn rounding_of_words() -> f64 {
+    let hundred = f64::from(100);
+    0.5 / hundred
 }
 
 /// Half a unit of the last decimal that is written.

@@ -4,7 +4,7 @@
 //! | class | when | unbuilt kit | finished kit |
 //! |---|---|---|---|
 //! | required | a face within reach of a posed neighbour, or of a declared fit or hole, moved by more than half the fit's gap range (`revisions.toml` where none is declared); or the old part failed a blocking rule that the new one passes | print the new part | print the new part, and what is glued to it |
-//! | recommended | another material, or the old part was warned of by a rule that says nothing of the new one | print the new part | keep, or print at the next repair |
+//! | recommended | its surface moved by more than a fit without a gap may and no pose, fit or hole says what it meets; or another material, or the old part was warned of by a rule that says nothing of the new one | print the new part | keep, or print at the next repair |
 //! | optional | its surface changed elsewhere, or it is laid or set otherwise | either | keep |
 //! | same | its surface lies within the tolerance of the old one, wherever it lies in its file | either | keep |
 //! | new | the old kit had no such part | print | print |

@@ -1,7 +1,7 @@
 //! Why a part is of its class.
 
 use findings::{Finding, Level};
-use kit::{Fit, Kit, Part};
+use kit::{Fit, Kit, Part, Poses};
 use revisions::{Found, Meets, Near, Pair};
 
 use super::class::Class;
@@ -61,6 +61,17 @@ pub(crate) fn of(
     if changed && let Some(words) = mating(pair, present) {
         return Reason::of(Class::Required, words);
     }
+    let most = limits::revisions().fit_move.value;
+    if changed && change.max_mm > most && !meets_something(&new.id, present) {
+        return Reason::of(
+            Class::Recommended,
+            format!(
+                "changed by up to {}, and no pose, fit or hole says what it meets; more than {} may not fit",
+                mm(change.max_mm),
+                mm(most)
+            ),
+        );
+    }
     if old.material != new.material {
         return Reason::of(
             Class::Recommended,
@@ -81,12 +92,14 @@ pub(crate) fn of(
         );
     }
     if changed {
+        let where_it_meets = if meets_something(&new.id, present) {
+            "away from every face that meets another part".to_string()
+        } else {
+            format!("no more than the {} that a fit takes", mm(most))
+        };
         return Reason::of(
             Class::Optional,
-            format!(
-                "changed by up to {}, away from every face that meets another part",
-                mm(change.max_mm)
-            ),
+            format!("changed by up to {}, {where_it_meets}", mm(change.max_mm)),
         );
     }
     if let Some(words) = laid {
@@ -115,6 +128,17 @@ pub(crate) fn of(
             )
         },
     )
+}
+
+/// Whether the manifest says anything of what a part meets.
+fn meets_something(part: &str, kit: &Kit) -> bool {
+    kit.poses == Poses::AsModelled
+        || kit.placed.iter().any(|pose| pose.part == part)
+        || kit
+            .fits
+            .iter()
+            .any(|fit| fit.parts.iter().any(|id| id == part))
+        || kit.holes.iter().any(|hole| hole.part == part)
 }
 
 /// How a part is laid or set otherwise than before, if it is.
@@ -177,5 +201,56 @@ pub(crate) fn threshold(near: &Near, present: &Kit) -> (f64, String) {
             "half the fit's gap range".into(),
         ),
         _ => (limits.fit_move.value, "no gap is declared".into()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use revisions::{PartChange, Region};
+
+    /// Part `left` of the sample kit, moved by so much somewhere.
+    fn reason(more: &str, moved_mm: f64) -> Reason {
+        let kit = crate::sample::kit(more);
+        let region = Region {
+            at: [0.0; 3],
+            size_mm: [1.0; 3],
+            depth_mm: moved_mm,
+            area_mm2: 1.0,
+            samples: Vec::new(),
+            depths_mm: Vec::new(),
+        };
+        let change = PartChange {
+            identical: false,
+            max_mm: moved_mm,
+            regions: vec![region],
+            regions_total: 1,
+            ..PartChange::none()
+        };
+        let pair = Pair {
+            part: Some("left".into()),
+            was: Some("left".into()),
+            found: Found::Id,
+            change: Some(change),
+            unmeasured: None,
+            near: Vec::new(),
+        };
+        let part = &kit.parts[0];
+        of(&pair, (&kit, part), (&kit, part), &[])
+    }
+
+    #[test]
+    fn where_nothing_says_what_a_part_meets_a_change_is_not_called_harmless() {
+        let unknown = reason("", 0.3);
+        assert_eq!(unknown.class, Class::Recommended);
+        assert!(
+            unknown.words.contains("no pose, fit or hole"),
+            "{}",
+            unknown.words
+        );
+        // As much as a fit without a gap may move.
+        assert_eq!(reason("", 0.1).class, Class::Optional);
+        let posed = "[[pose]]\npart = \"left\"\nmove = [0, 0, 0]\n";
+        assert_eq!(reason(posed, 0.3).class, Class::Optional);
     }
 }
