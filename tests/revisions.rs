@@ -256,3 +256,99 @@ fn a_release_writes_an_archive_of_only_what_changed() {
         assert!(dist.join("notes").join(picture).is_file(), "{picture}");
     }
 }
+
+/// Another order of triangles, another corner first, ASCII for binary, facets cut into four, and a move in the file: one
+/// part each, and one of all at once. The export is another, the part is not.
+#[test]
+fn a_part_that_is_only_filed_otherwise_is_the_same() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let kit = folder.path().join("kit");
+    copy(&revision("2.0"), &kit);
+    let refile = |part: &str, change: &dyn Fn(Vec<Facet>) -> Vec<Facet>, ascii: bool| {
+        let path = kit.join(format!("meshes/{part}.stl"));
+        let facets = change(facets(&std::fs::read(&path).expect("a mesh")));
+        let bytes = if ascii {
+            as_text(&facets)
+        } else {
+            as_bytes(&facets)
+        };
+        std::fs::write(path, bytes).expect("written");
+    };
+    let reorder = |f: Vec<Facet>| -> Vec<Facet> {
+        let turned = f.iter().rev().map(|[a, b, c]| [*b, *c, *a]);
+        turned.collect()
+    };
+    let finer = |f: Vec<Facet>| -> Vec<Facet> { f.iter().flat_map(quartered).collect() };
+    let moved = |f: Vec<Facet>| -> Vec<Facet> {
+        f.iter()
+            .map(|t| t.map(|[x, y, z]| [x + 12.5, y - 3.25, z + 40.0]))
+            .collect()
+    };
+    refile("gallery", &reorder, false);
+    refile("pane", &|f| f, true);
+    refile("roof", &finer, false);
+    refile("lantern-frame", &moved, false);
+    refile("railing", &|f| moved(finer(reorder(f))), true);
+    let output = kitproof()
+        .args(["diff", "--format", "json", "--as-of", AS_OF, "--base"])
+        .arg(revision("2.0"))
+        .arg(&kit)
+        .output()
+        .expect("the program starts");
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    let json: serde_json::Value = serde_json::from_str(&out(&output)).expect("JSON");
+    for change in json["changes"].as_array().expect("changes") {
+        assert_eq!(change["class"], "same", "{}", change["part"]);
+        assert_eq!(change["regions_total"], 0, "{}", change["part"]);
+        let elsewhere =
+            ["lantern-frame", "railing"].contains(&change["part"].as_str().expect("id"));
+        assert_eq!(change["moved_only"], elsewhere, "{}", change["part"]);
+    }
+    // Moved in its file, a posed part would sit elsewhere in the kit; its own shape is what is compared here.
+    assert_eq!(json["smallest_step"], "none");
+}
+
+type Facet = [[f32; 3]; 3];
+
+/// The facets of a binary STL.
+fn facets(bytes: &[u8]) -> Vec<Facet> {
+    let float = |b: &[u8]| f32::from_le_bytes([b[0], b[1], b[2], b[3]]);
+    bytes[84..]
+        .chunks_exact(50)
+        .map(|r| std::array::from_fn(|c| std::array::from_fn(|k| float(&r[12 + 12 * c + 4 * k..]))))
+        .collect()
+}
+
+fn as_bytes(facets: &[Facet]) -> Vec<u8> {
+    let mut bytes = vec![b' '; 80];
+    bytes.extend((facets.len() as u32).to_le_bytes());
+    for facet in facets {
+        bytes.extend([0; 12]);
+        bytes.extend(facet.iter().flatten().flat_map(|x| x.to_le_bytes()));
+        bytes.extend([0; 2]);
+    }
+    bytes
+}
+
+fn as_text(facets: &[Facet]) -> Vec<u8> {
+    let mut text = String::from("solid part\n");
+    for facet in facets {
+        text.push_str("facet normal 0 0 0\nouter loop\n");
+        for [x, y, z] in facet {
+            // Six digits, as exporters write them.
+            text.push_str(&format!("vertex {x:.6e} {y:.6e} {z:.6e}\n"));
+        }
+        text.push_str("endloop\nendfacet\n");
+    }
+    text.push_str("endsolid part\n");
+    text.into_bytes()
+}
+
+/// A facet cut into four at the middles of its edges.
+fn quartered(facet: &Facet) -> [Facet; 4] {
+    let [a, b, c] = *facet;
+    let middle =
+        |p: [f32; 3], q: [f32; 3]| -> [f32; 3] { std::array::from_fn(|k| 0.5 * (p[k] + q[k])) };
+    let (ab, bc, ca) = (middle(a, b), middle(b, c), middle(c, a));
+    [[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]
+}

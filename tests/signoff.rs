@@ -202,6 +202,12 @@ fn a_cad_file_that_changed_without_its_mesh_is_told() {
     assert_eq!(kit.found(), ["mesh.stale-export warn sheet"]);
     std::fs::remove_file(kit.path("sheet.step")).expect("removed");
     assert!(kit.found().is_empty(), "a checkout without CAD files");
+    // What cannot be told is said to be so.
+    let report = out(&kit.run(&["check", "--format", "json"]));
+    assert!(
+        report.contains("sheet.step was signed off and does not lie here"),
+        "{report}"
+    );
 }
 
 #[test]

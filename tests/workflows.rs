@@ -252,6 +252,11 @@ fn a_pull_request_that_thins_a_wall_is_blocked_on_its_part_and_mended_is_ready()
             .is_some_and(|t| t.starts_with("wall.lost on sheet")),
         "{after}"
     );
+    // What it measured before stands beside what it measures now.
+    assert!(
+        after.contains("Since: new: ") && after.contains(" mm in 1.0.0"),
+        "{after}"
+    );
     let manifest = fs::read_to_string(scratch.kit().join("kit.toml")).expect("kit.toml");
     let line = errors[0].line.expect("a line");
     let lines: Vec<&str> = manifest.lines().collect();

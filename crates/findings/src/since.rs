@@ -11,6 +11,6 @@ pub struct Since {
     pub base: String,
     /// The value in the base, in the finding's unit, where it was measured.
     pub measured: Option<f64>,
-    /// The same in words: "new: 0.88 mm in 1.3.0", "1.3.0 or before".
+    /// The same in words: "new: 0.88 mm in 1.3.0", "in 1.3.0 too: 0.31 mm there".
     pub words: String,
 }

@@ -1,13 +1,21 @@
 //! What no stage could measure, listed so that silence never reads as a pass.
 
 use findings::NotMeasured;
+use kit::Part;
 
 use crate::Case;
 
 /// Everything that was not measured on a kit, part by part.
 pub fn list(case: &Case) -> Vec<NotMeasured> {
     let mut out = Vec::new();
-    for facts in case.parts {
+    for (part, facts) in case.kit.parts.iter().zip(case.parts) {
+        if let Some(source) = source_gone(case, part) {
+            out.push(NotMeasured {
+                part: facts.id.clone(),
+                what: "whether its mesh is as new as its CAD file".into(),
+                why: format!("{source} was signed off and does not lie here"),
+            });
+        }
         if let Some(words) = &facts.panicked {
             out.push(NotMeasured {
                 part: facts.id.clone(),
@@ -78,4 +86,11 @@ pub fn list(case: &Case) -> Vec<NotMeasured> {
         }
     }
     out
+}
+
+/// The CAD file of a part that was there at sign-off and is not there now.
+fn source_gone<'a>(case: &'a Case, part: &'a Part) -> Option<&'a str> {
+    let (then, now) = case.signed?.part(&part.id)?;
+    let gone = then.source.is_some() && now.source.is_none();
+    part.source.as_deref().filter(|_| gone)
 }

@@ -24,6 +24,8 @@ pub(crate) struct Section {
 #[derive(Serialize)]
 struct RowOut {
     id: String,
+    /// Whether the page has a card of it.
+    here: bool,
     name: String,
     revs: String,
     copies: Option<String>,
@@ -63,6 +65,7 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
                 let change = against.compared.pairs[row.pair].change.as_ref();
                 RowOut {
                     id: row.part.clone(),
+                    here: row.class != Class::Retired,
                     name: name(row),
                     revs: revs(row),
                     copies: copies(row),

@@ -3,6 +3,7 @@
 use findings::{Finding, Since};
 
 use crate::Against;
+use crate::measures;
 use crate::words::mm;
 
 /// Says of every finding whether the base has it.
@@ -11,7 +12,10 @@ pub(crate) fn mark(findings: &mut [Finding], against: &Against) {
     for finding in findings {
         let matched = of(finding, against);
         let unit = finding.unit.as_str();
-        let value = matched.and_then(|m| m.measured);
+        let value = match matched {
+            Some(m) => m.measured,
+            None => before(finding, against),
+        };
         let shown = |value: f64| {
             if unit == "mm" {
                 mm(value)
@@ -20,7 +24,8 @@ pub(crate) fn mark(findings: &mut [Finding], against: &Against) {
             }
         };
         let words = match (matched, value) {
-            (None, _) => format!("new: not in {revision}"),
+            (None, Some(value)) => format!("new: {} in {revision}", shown(value)),
+            (None, None) => format!("new: not in {revision}"),
             (Some(_), Some(value)) => format!("in {revision} too: {} there", shown(value)),
             (Some(_), None) => format!("in {revision} too"),
         };
@@ -31,6 +36,29 @@ pub(crate) fn mark(findings: &mut [Finding], against: &Against) {
             words,
         });
     }
+}
+
+/// Rules whose value is one of the signed measures, with its name.
+const MEASURED: &[(&str, &str)] = &[
+    ("bridge.long", "bridge-span"),
+    ("first-layer.small", "first-layer-area"),
+    ("stability.tips", "tip-angle"),
+    ("wall.lost", "min-wall"),
+    ("wall.thin", "min-wall"),
+];
+
+/// What a new finding is about, as it measured in the base: not a fault there.
+fn before(finding: &Finding, against: &Against) -> Option<f64> {
+    let [part] = finding.parts.as_slice() else {
+        return None;
+    };
+    let (_, key) = MEASURED.iter().find(|(rule, _)| *rule == finding.rule)?;
+    let measure = measures::all().find(|m| m.key == *key)?;
+    let facts = against.facts_of(was_called(&part.id, against)?)?;
+    let value = (measure.take)(facts).filter(|v| v.is_finite())?;
+    // A value no better than the finding's own is that of another place, and says nothing of this one.
+    let better = measure.worsened(value, finding.measured?)? > (measure.resolution)();
+    (measure.unit == finding.unit && better).then_some(value)
 }
 
 /// The finding of the base that is the same one.
