@@ -7,7 +7,7 @@ use findings::{Finding, Level};
 use crate::first;
 use crate::html::level_word;
 use crate::input::{Checked, Extent};
-use crate::wrap::{WIDTH, cut, wrap};
+use crate::wrap::{WIDTH, cut, one_line, wrap};
 
 /// How the text is laid out.
 #[derive(Debug, Clone, Copy, Default)]
@@ -33,7 +33,9 @@ pub fn text(checked: &Checked, report: Option<&str>, style: TextStyle) -> String
         let _ = writeln!(
             out,
             "{} {}, rule set {}",
-            kit.title, kit.revision, kit.rule_set
+            one_line(&kit.title),
+            kit.revision,
+            kit.rule_set
         );
         if let Some(words) = checked.extent.words() {
             let _ = writeln!(out, "{words}");

@@ -26,6 +26,11 @@ pub fn wrap(text: &str, width: usize, indent: usize) -> Vec<String> {
     lines
 }
 
+/// The text in one line: breaks and runs of spaces become one space.
+pub fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// The text, or as much as fits with an ellipsis that says it was cut.
 pub fn cut(text: &str, width: usize) -> String {
     if text.chars().count() <= width {

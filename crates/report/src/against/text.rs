@@ -7,7 +7,7 @@ use rules::reprint::{Class, Row, smallest};
 
 use super::{bench, by_class, copies, counted, facts, hardware, name, revs, totals};
 use crate::input::Checked;
-use crate::wrap::{WIDTH, wrap};
+use crate::wrap::{WIDTH, one_line, wrap};
 
 /// The column in which a row's fields start.
 const FIELD: usize = 14;
@@ -18,7 +18,9 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
     let base = against.kit.revision.to_string();
     let mut out = format!(
         "{} {} against {base} ({})\n\n",
-        kit.title, kit.revision, against.from
+        one_line(&kit.title),
+        kit.revision,
+        against.from
     );
     for row in by_class(&table.rows) {
         if (row.class != Class::Same || copies_changed(row)) && !listed(row) {
