@@ -55,10 +55,7 @@ fn run() -> Result<(), String> {
         return Ok(());
     }
     let mut change = compare(base, present, &ASKS);
-    for region in &mut change.regions {
-        region.samples.truncate(1);
-        region.depths_mm.truncate(1);
-    }
+    change.moved_at.truncate(1);
     let text = serde_json::to_string(&change).map_err(|e| e.to_string())?;
     println!("{text}");
     Ok(())

@@ -8,7 +8,7 @@ use crate::align;
 use crate::caliper::{self, Caliper, RoundChange};
 use crate::deviation::{Way, one_way};
 use crate::identity::Fingerprint;
-use crate::regions::{Region, regions};
+use crate::regions::{MovedAt, Region, regions};
 use crate::rigid::Rigid;
 
 /// A part: its mesh, renumbered by [`Tree::build`], and its tree.
@@ -58,6 +58,8 @@ pub struct PartChange {
     pub regions: Vec<Region>,
     /// All of them.
     pub regions_total: usize,
+    /// Where either surface moved, all over the part, the deepest first; one place a cell of the regions' gap.
+    pub moved_at: Vec<MovedAt>,
     /// Volume of the present less that of the base, mm3.
     pub volume_delta_mm3: f64,
     /// How to tell old from new on the bench.
@@ -80,6 +82,7 @@ impl PartChange {
             present_to_base_mm: 0.0,
             regions: Vec::new(),
             regions_total: 0,
+            moved_at: Vec::new(),
             volume_delta_mm3: 0.0,
             bench: None,
             only_rounds: None,
@@ -126,11 +129,13 @@ pub fn compare(base: Body<'_>, present: Body<'_>, asks: &Asks) -> PartChange {
     let gap = asks.region_gap_mm.max(there.step).max(back.step);
     let mut moved = there.moved;
     moved.extend(back.moved);
-    let (found, total) = regions(moved, base, present, &onto, gap, asks);
-    let bench = caliper::bench(base, present, &onto, &found, found.len() == total, asks);
+    let all = regions(moved, base, present, &onto, gap, asks);
+    let whole = all.found.len() == all.total;
+    let bench = caliper::bench(base, present, &onto, &all.found, whole, asks);
     (change.bench, change.only_rounds) = (bench.most, bench.only_rounds);
-    change.regions = found.into_iter().map(|f| f.region).collect();
-    change.regions_total = total;
+    change.regions = all.found.into_iter().map(|f| f.region).collect();
+    change.regions_total = all.total;
+    change.moved_at = all.places;
     change
 }
 

@@ -33,3 +33,47 @@ pub fn field(present: Body<'_>, base: Body<'_>, onto: &Rigid) -> Vec<f32> {
     });
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use mesh::shapes::{cuboid, welded};
+    use mesh::tree::Tree;
+
+    /// A box that grew by 0.5 mm on every side lies 0.5 mm out at its faces, sqrt(3) x 0.5 mm at its corners; shrunk it
+    /// lies as far in; against a base that lies elsewhere in its file, the motion takes it back.
+    #[test]
+    fn outside_is_added_and_inside_is_taken_away() {
+        let boxed = |by: f32| {
+            let soup = cuboid([-by; 3], [10.0 + by; 3]);
+            Tree::build(welded(&soup))
+        };
+        let (base, base_tree) = boxed(0.0);
+        let base = Body {
+            mesh: &base,
+            tree: &base_tree,
+        };
+        for by in [0.5f32, -0.5] {
+            let (mesh, tree) = boxed(by);
+            let found = field(
+                Body {
+                    mesh: &mesh,
+                    tree: &tree,
+                },
+                base,
+                &Rigid::IDENTITY,
+            );
+            let corner = if by > 0.0 { by * 3f32.sqrt() } else { by };
+            assert!(found.iter().all(|d| (d - corner).abs() < 1e-5), "{found:?}");
+        }
+        let (mesh, tree) = Tree::build(welded(&cuboid([7.0, 0.0, 0.0], [17.0, 10.0, 10.0])));
+        let moved = Body {
+            mesh: &mesh,
+            tree: &tree,
+        };
+        let onto = Rigid::shift([7.0, 0.0, 0.0]);
+        assert!(field(moved, base, &onto).iter().all(|d| d.abs() < 1e-5));
+        let still = field(moved, base, &Rigid::IDENTITY);
+        assert!(still.iter().any(|d| (d - 7.0).abs() < 1e-5), "{still:?}");
+    }
+}

@@ -33,6 +33,6 @@ pub use deviation::{OneWay, vertex_distances};
 pub use field::field;
 pub use identity::Fingerprint;
 pub use near::{moved_about, moved_near};
-pub use regions::Region;
+pub use regions::{MovedAt, Region};
 pub use rigid::Rigid;
 pub use shape::{Shape, alike, shape_of};

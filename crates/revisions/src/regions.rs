@@ -22,10 +22,26 @@ pub struct Region {
     pub depth_mm: f64,
     /// Area of the surface that moved, mm2: of the present, or of the base where that is more.
     pub area_mm2: f64,
-    /// Points of either surface that moved, in the present part's frame, mm; the deepest first, at most 4000.
-    pub samples: Vec<[f32; 3]>,
-    /// The signed depth at each sample, mm.
-    pub depths_mm: Vec<f32>,
+}
+
+/// A place of either surface that moved.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct MovedAt {
+    /// Where, in the present part's frame, mm.
+    pub at: [f32; 3],
+    /// How far, mm: positive where plastic was added.
+    pub depth_mm: f32,
+}
+
+/// What moved.
+pub(crate) struct AllMoved {
+    /// Regions, deepest first; at most as many as asked for.
+    pub found: Vec<Found>,
+    /// How many there are in all.
+    pub total: usize,
+    /// The deepest place of every cell of all regions, the deepest first: whoever asks what moved near something
+    /// misses nothing that is wider than a cell.
+    pub places: Vec<MovedAt>,
 }
 
 /// A region, and the moved places that show it best, the deepest first.
@@ -36,7 +52,7 @@ pub(crate) struct Found {
 
 type Cell = [i32; 3];
 
-/// Regions, deepest first, and how many there are in all.
+/// Regions, deepest first, and every place that moved.
 pub(crate) fn regions(
     moved: Vec<Moved>,
     base: Body<'_>,
@@ -44,9 +60,13 @@ pub(crate) fn regions(
     onto: &Rigid,
     gap: f64,
     asks: &Asks,
-) -> (Vec<Found>, usize) {
+) -> AllMoved {
     if moved.is_empty() {
-        return (Vec::new(), 0);
+        return AllMoved {
+            found: Vec::new(),
+            total: 0,
+            places: Vec::new(),
+        };
     }
     let cell = |p: Vec3| -> Cell { p.map(|x| (x / gap).floor() as i32) };
     let mut keyed: Vec<(Cell, u32)> = moved
@@ -61,6 +81,8 @@ pub(crate) fn regions(
             cells.push((*key, at));
         }
     }
+    let back = onto.inverse();
+    let places = deepest_of_cells(&cells, &keyed, &moved, base, present, &back);
     let (of_cell, count) = joined(&cells);
     let mut groups: Vec<Vec<u32>> = vec![Vec::new(); count];
     for (c, &(_, start)) in cells.iter().enumerate() {
@@ -85,11 +107,43 @@ pub(crate) fn regions(
     });
     let total = order.len();
     order.truncate(asks.regions_at_most);
-    let back = onto.inverse();
     let found = parallel::map(&order, |_, (first, group)| {
         whole(*first, group, &moved, base, present, &back)
     });
-    (found, total)
+    AllMoved {
+        found,
+        total,
+        places,
+    }
+}
+
+/// The deepest place of each cell, the deepest first; among equals the first in the order of cells.
+fn deepest_of_cells(
+    cells: &[(Cell, usize)],
+    keyed: &[(Cell, u32)],
+    moved: &[Moved],
+    base: Body<'_>,
+    present: Body<'_>,
+    back: &Rigid,
+) -> Vec<MovedAt> {
+    let mut places = parallel::map(cells, |c, &(_, start)| {
+        let end = cells.get(c + 1).map_or(keyed.len(), |next| next.1);
+        let first = keyed[start].1 as usize;
+        let deepest = keyed[start..end].iter().fold(first, |best, &(_, i)| {
+            if moved[i as usize].distance > moved[best].distance {
+                i as usize
+            } else {
+                best
+            }
+        });
+        let m = &moved[deepest];
+        MovedAt {
+            at: m.at.map(|x| x as f32),
+            depth_mm: signed(m, base, present, back) as f32,
+        }
+    });
+    places.sort_by(|a, b| b.depth_mm.abs().total_cmp(&a.depth_mm.abs()));
+    places
 }
 
 fn whole(
@@ -119,17 +173,11 @@ fn whole(
             .filter(|&&i| i != first)
             .map(|&i| moved[i as usize]),
     );
-    let depths: Vec<f64> = places
-        .iter()
-        .map(|m| signed(m, base, present, back))
-        .collect();
     let region = Region {
         at: places[0].at,
         size_mm: [0, 1, 2].map(|k| max[k] - min[k]),
-        depth_mm: depths[0],
+        depth_mm: signed(&places[0], base, present, back),
         area_mm2: area[0].max(area[1]),
-        samples: places.iter().map(|m| m.at.map(|x| x as f32)).collect(),
-        depths_mm: depths.into_iter().map(|d| d as f32).collect(),
     };
     Found { region, places }
 }

@@ -102,7 +102,7 @@ fn only_the_seat_lies_by_a_neighbour() {
             tree: &tree,
         };
         let to_neighbour = revisions::Rigid::shift(away);
-        moved_near(&change.regions, &body, &to_neighbour, 1.0)
+        moved_near(&change.moved_at, &body, &to_neighbour, 1.0)
     };
     // Poses of the manifest: the gallery stands 24 mm up, the pane 25 mm off the axis and 12 mm up in the frame.
     let (depth, _) = reach(&second("gallery"), "2.0", "tower-top", [0.0, 0.0, 24.0])

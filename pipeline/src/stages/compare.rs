@@ -9,7 +9,8 @@ use kit::{Fit, Kit, Placement, Poses};
 use mesh::Mesh;
 use mesh::tree::Tree;
 use revisions::{
-    Body, Compared, Fingerprint, Found, Meets, Near, Pair, PartChange, Region, Rigid, Shape,
+    Body, Compared, Fingerprint, Found, Meets, MovedAt, Near, Pair, PartChange, Region, Rigid,
+    Shape,
 };
 use rules::Against;
 use rules::reprint;
@@ -287,9 +288,9 @@ fn near(pairs: &mut [Pair], present: &Side, folder: &Path) {
         if change.regions.is_empty() {
             continue;
         }
-        let mut met = neighbours(part, &change.regions, kit, &standing);
+        let mut met = neighbours(part, &change.moved_at, kit, &standing);
         met.extend(without_poses(part, &change.regions, kit));
-        met.extend(holes(part, &change.regions, kit));
+        met.extend(holes(part, &change.moved_at, kit));
         pair.near = met;
     }
 }
@@ -329,7 +330,7 @@ fn standing(present: &Side, folder: &Path) -> Vec<Standing> {
 }
 
 /// The posed neighbours of a part that a moved face meets, the furthest move of each.
-fn neighbours(part: &str, regions: &[Region], kit: &Kit, standing: &[Standing]) -> Vec<Near> {
+fn neighbours(part: &str, moved: &[MovedAt], kit: &Kit, standing: &[Standing]) -> Vec<Near> {
     let reach = reprint::within_reach_mm();
     let own = placed(kit, part);
     let mut found = Vec::new();
@@ -342,7 +343,7 @@ fn neighbours(part: &str, regions: &[Region], kit: &Kit, standing: &[Standing]) 
                     continue;
                 }
                 let met =
-                    revisions::moved_near(regions, &other.solid.body(), &between(from, to), reach);
+                    revisions::moved_near(moved, &other.solid.body(), &between(from, to), reach);
                 if let Some(met) = met
                     && worst.is_none_or(|w| met.0.abs() > w.0.abs())
                 {
@@ -413,13 +414,13 @@ fn without_poses(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
 }
 
 /// Declared holes whose faces moved.
-fn holes(part: &str, regions: &[Region], kit: &Kit) -> Vec<Near> {
+fn holes(part: &str, moved: &[MovedAt], kit: &Kit) -> Vec<Near> {
     kit.holes
         .iter()
         .filter(|hole| hole.part == part)
         .filter_map(|hole| {
             let reach = reprint::hole_reach_mm(hole);
-            let (moved_mm, at) = revisions::moved_about(regions, hole.at, hole.axis, reach)?;
+            let (moved_mm, at) = revisions::moved_about(moved, hole.at, hole.axis, reach)?;
             Some(Near {
                 neighbour: String::new(),
                 meets: Meets::Hole(

@@ -217,8 +217,6 @@ mod tests {
             size_mm: [1.0; 3],
             depth_mm: moved_mm,
             area_mm2: 1.0,
-            samples: Vec::new(),
-            depths_mm: Vec::new(),
         };
         let change = PartChange {
             identical: false,
