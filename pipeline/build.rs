@@ -4,6 +4,7 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::process::Command;
 
 use sha2::{Digest, Sha256};
 
@@ -13,7 +14,17 @@ const APART: [&str; 4] = ["demo", "tests", "benches", "examples"];
 fn main() -> io::Result<()> {
     let here = PathBuf::from(std::env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?);
     let root = here.parent().unwrap_or(&here).to_path_buf();
-    let mut files = vec![root.join("Cargo.lock")];
+    // Features and profiles of dependencies, and flags of the C++ compiler, change numbers too.
+    let mut files: Vec<PathBuf> = [
+        "Cargo.lock",
+        "Cargo.toml",
+        "pipeline/Cargo.toml",
+        ".cargo/config.toml",
+    ]
+    .iter()
+    .map(|name| root.join(name))
+    .filter(|path| path.is_file())
+    .collect();
     let mut open = vec![root.join("crates"), here.join("src")];
     while let Some(folder) = open.pop() {
         println!("cargo::rerun-if-changed={}", folder.display());
@@ -40,6 +51,13 @@ fn main() -> io::Result<()> {
         hasher.update(within(file, &root).as_bytes());
         hasher.update(fs::read(file)?);
     }
+    for name in ["TARGET", "PROFILE", "OPT_LEVEL"] {
+        hasher.update(format!(
+            "{name}={}\n",
+            std::env::var(name).unwrap_or_default()
+        ));
+    }
+    hasher.update(compiler()?);
     let hex: String = hasher
         .finalize()
         .iter()
@@ -47,6 +65,12 @@ fn main() -> io::Result<()> {
         .collect();
     println!("cargo::rustc-env=KITPROOF_ENGINE={hex}");
     Ok(())
+}
+
+/// What the compiler says of itself.
+fn compiler() -> io::Result<Vec<u8>> {
+    let rustc = std::env::var_os("RUSTC").ok_or_else(|| io::Error::other("no RUSTC"))?;
+    Ok(Command::new(rustc).arg("-vV").output()?.stdout)
 }
 
 /// The path in the project, so that the name is the same wherever the project lies.

@@ -112,12 +112,7 @@ fn one(
         && args.shard.is_some()
     {
         said.talk(&words);
-        let failed = measured.facts.iter().any(|f| f.panicked.is_some());
-        return if failed {
-            Outcome::Unfinished
-        } else {
-            Outcome::Ready
-        };
+        return Outcome::Ready;
     }
     if let Some(stopped) = measured.stopped.filter(|_| args.shard.is_some()) {
         said.fault("stopped: no result of this shard is saved");
@@ -162,6 +157,17 @@ fn saved(
     let wanted = args.shard.is_some() || args.views.emit().contains(&Emit::Result);
     if !wanted || measured.stopped.is_some() {
         return Ok(None);
+    }
+    // A fault on any part, of this shard or not, leaves a hole in what was seen of the others.
+    let failed = measured
+        .facts
+        .iter()
+        .find_map(|f| Some((&f.id, f.panicked.as_ref()?)));
+    if let Some((part, words)) = failed.filter(|_| args.shard.is_some()) {
+        said.fault(&format!(
+            "{part}: {words}; no result of this shard is saved"
+        ));
+        return Err(Outcome::Unfinished);
     }
     let asked = Asked {
         parts: &args.part,

@@ -55,21 +55,18 @@ pub fn narrow(
     Ok((kit, extent))
 }
 
-/// The kit with the chosen parts; what a chosen part mirrors is given to it as a mesh of its own would be.
+/// The kit with the chosen parts and with everything on the way to what they mirror.
 fn only(mut kit: Kit, chosen: &[bool]) -> Kit {
-    let needed: Vec<bool> = kit
-        .parts
-        .iter()
-        .enumerate()
-        .map(|(i, p)| {
-            chosen[i]
-                || kit
-                    .parts
-                    .iter()
-                    .zip(chosen)
-                    .any(|(q, c)| *c && q.mesh.is_none() && kit.source_of(q).0.id == p.id)
-        })
-        .collect();
+    let mut needed = chosen.to_vec();
+    let mut open: Vec<usize> = (0..needed.len()).filter(|i| needed[*i]).collect();
+    while let Some(i) = open.pop() {
+        let of = kit.parts[i].mirror.as_ref().map(|mirror| &mirror.of);
+        let source = of.and_then(|of| kit.parts.iter().position(|p| p.id == *of));
+        if let Some(source) = source.filter(|s| !needed[*s]) {
+            needed[source] = true;
+            open.push(source);
+        }
+    }
     let mut keep = needed.into_iter();
     kit.parts.retain(|_| keep.next().unwrap_or(false));
     kit

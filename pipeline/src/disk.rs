@@ -19,6 +19,9 @@ pub struct DiskFault {
     pub cause: io::Error,
 }
 
+/// How names of temporary files begin.
+const TEMPORARY: &str = ".kitproof-";
+
 fn fault(path: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> DiskFault {
     let path = path.to_path_buf();
     move |cause| DiskFault { path, doing, cause }
@@ -131,7 +134,7 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), DiskFault> {
             .map_err(fault(path, "cannot be written"));
     }
     let mut temporary = tempfile::Builder::new()
-        .prefix(".kitproof-")
+        .prefix(TEMPORARY)
         .tempfile_in(folder)
         .map_err(fault(path, "cannot be written"))?;
     temporary
@@ -215,7 +218,14 @@ pub fn mark_used(path: &Path) {
         .and_then(|file| file.set_modified(now));
 }
 
-/// Keeps what lies below a folder within so many bytes: the files that were used longest ago go first. Another run
+/// Whether a file is named as an entry of the cache is (62 hexadecimal digits), or as a temporary file of ours.
+fn is_ours(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let entry = name.len() == 62 && name.bytes().all(|b| b.is_ascii_hexdigit());
+    entry || name.starts_with(TEMPORARY)
+}
+
+/// Keeps the cache's files below a folder within so many bytes: those used longest ago go first. Another run
 /// may do the same at the same time: a file that is gone already is no fault.
 ///
 /// # Errors
@@ -231,7 +241,7 @@ pub fn keep_within(root: &Path, most: u64) -> Result<(), DiskFault> {
             };
             if about.is_dir() {
                 open.push(entry.path());
-            } else if about.is_file() {
+            } else if about.is_file() && is_ours(&entry.path()) {
                 let used = about
                     .modified()
                     .unwrap_or(std::time::SystemTime::UNIX_EPOCH);

@@ -37,13 +37,14 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
             return Outcome::BadRequest;
         }
     };
+    let store = store(args.no_cache);
     let request = Request {
         parts: &[],
         promises: &[],
         thorough: None,
         base: None,
         shard: None,
-        store: &store(args.no_cache),
+        store: &store,
         purpose: rules::Purpose::Check,
         as_of,
         stop: &Stop::default(),
@@ -56,6 +57,9 @@ pub fn run(args: &ExplainArgs, said: &mut dyn Said) -> Outcome {
             return Outcome::Unfinished;
         }
     };
+    if let Some(words) = store.end() {
+        said.talk(&words);
+    }
     let checked = proof.checked();
     match explain_part(&checked, what).or_else(|| explain_finding(&checked, what)) {
         Some(text) => {

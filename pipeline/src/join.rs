@@ -19,6 +19,10 @@ pub struct Joined {
     pub origin: Origin,
     /// The day.
     pub as_of: kit::Date,
+    /// Globs of parts, as asked.
+    pub parts: Vec<String>,
+    /// Promises, as asked.
+    pub promises: Vec<String>,
 }
 
 /// Reads the results of all shards of a kit, or the one result of all of it.
@@ -160,6 +164,7 @@ fn join(results: Vec<Saved>) -> Result<Joined, String> {
         kit,
     };
     let origin = first.origin.clone();
+    let (parts, promises) = (first.parts.clone(), first.promises.clone());
     for part in results.into_iter().flat_map(|saved| saved.measured) {
         let number = part.number;
         let digest = part.digest();
@@ -184,5 +189,7 @@ fn join(results: Vec<Saved>) -> Result<Joined, String> {
         measured,
         origin,
         as_of,
+        parts,
+        promises,
     })
 }

@@ -3,11 +3,13 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::args::{Common, MergeArgs, RenderArgs, Views};
+use crate::args::{Common, Emit, MergeArgs, RenderArgs, Views};
+use crate::disk;
 use crate::finish::{End, finish};
 use crate::join::{self, Joined};
 use crate::outcome::Outcome;
 use crate::proof::{self, Request};
+use crate::saved::{self, Asked};
 use crate::say::Said;
 use crate::set_up::{SetUp, set_up_and};
 use crate::stages::announce::Step;
@@ -46,6 +48,8 @@ fn all(
         measured,
         origin,
         as_of,
+        parts,
+        promises,
     } = joined;
     if common.as_of.is_some() && as_of != set_up.as_of {
         said.fault(&format!(
@@ -66,6 +70,27 @@ fn all(
         as_of,
         ..set_up.request()
     };
+    let beside = results.first().and_then(|path| path.parent());
+    let out = common
+        .out
+        .clone()
+        .unwrap_or_else(|| beside.unwrap_or(Path::new("")).to_path_buf());
+    let emit = views.emit();
+    if emit.contains(&Emit::Result) {
+        let asked = Asked {
+            parts: &parts,
+            promises: &promises,
+            as_of: as_of.to_string(),
+            shard: None,
+        };
+        let written = saved::bytes(&measured, origin.clone(), &asked).and_then(|bytes| {
+            disk::write(&out.join(saved::name(None)), &bytes).map_err(|e| e.to_string())
+        });
+        if let Err(words) = written {
+            said.fault(&words);
+            return Outcome::Unfinished;
+        }
+    }
     let proof = match proof::conclude(measured, &request) {
         Ok(proof) => proof,
         Err(words) => {
@@ -73,15 +98,10 @@ fn all(
             return Outcome::BadRequest;
         }
     };
-    let beside = results.first().and_then(|path| path.parent());
-    let out = common
-        .out
-        .clone()
-        .unwrap_or_else(|| beside.unwrap_or(Path::new("")).to_path_buf());
     let end = End {
         origin: &origin,
         out: &out,
-        emit: &views.emit(),
+        emit: &emit,
         fail_on: views.fail_on,
         common,
         store: &set_up.store,

@@ -1,6 +1,6 @@
 //! Where kits' outputs go.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// Where kits' outputs go.
@@ -9,8 +9,8 @@ pub struct Outputs<'a> {
     asked: Option<&'a Path>,
     /// Whether it gets a folder a kit.
     several: bool,
-    /// How often a kit's id was seen: two kits of one id keep apart.
-    seen: BTreeMap<String, u32>,
+    /// Names that are taken: two kits of one id keep apart.
+    seen: BTreeSet<String>,
 }
 
 impl<'a> Outputs<'a> {
@@ -19,7 +19,7 @@ impl<'a> Outputs<'a> {
         Outputs {
             asked,
             several,
-            seen: BTreeMap::new(),
+            seen: BTreeSet::new(),
         }
     }
 
@@ -28,13 +28,13 @@ impl<'a> Outputs<'a> {
         match self.asked {
             None => folder.join(name),
             Some(dir) if self.several => {
-                let times = self.seen.entry(kit_id.to_string()).or_default();
-                *times += 1;
-                if *times == 1 {
-                    dir.join(kit_id)
-                } else {
-                    dir.join(format!("{kit_id}-{times}"))
-                }
+                let numbered = (2..).map(|times| format!("{kit_id}-{times}"));
+                let name = std::iter::once(kit_id.to_string())
+                    .chain(numbered)
+                    .find(|name| !self.seen.contains(name))
+                    .unwrap_or_default();
+                self.seen.insert(name.clone());
+                dir.join(name)
             }
             Some(dir) => dir.to_path_buf(),
         }

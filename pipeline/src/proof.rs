@@ -162,8 +162,8 @@ pub fn conclude(measured: Measured, request: &Request) -> Result<Proof, String> 
         beside,
         signed,
         prints,
-        extent,
-        stopped,
+        mut extent,
+        mut stopped,
         ..
     } = measured;
     warp::rank(&mut facts, rules::warp::least_height_mm());
@@ -197,16 +197,24 @@ pub fn conclude(measured: Measured, request: &Request) -> Result<Proof, String> 
                 models: &models,
             };
             let old = prove(base.opened.clone(), &request.of_base())?;
-            let (against, meshes) = compare::compare(
-                base.from.clone(),
-                old,
-                &side,
-                &alone,
-                &folder,
-                request.store,
-            );
-            base_meshes = meshes;
-            Some(against)
+            if old.stopped.is_some() {
+                stopped = old.stopped;
+                extent = Extent::Incomplete(
+                    "stopped: the base was not measured to its end, and nothing is compared".into(),
+                );
+                None
+            } else {
+                let (against, meshes) = compare::compare(
+                    base.from.clone(),
+                    old,
+                    &side,
+                    &alone,
+                    &folder,
+                    request.store,
+                );
+                base_meshes = meshes;
+                Some(against)
+            }
         }
     };
     let verdict = match &against {

@@ -18,7 +18,7 @@ use serde::{Deserialize, Serialize};
 use crate::disk;
 use crate::measured::Measured;
 use crate::reuse::keys;
-use crate::shard::Shard;
+use crate::shard::{self, Shard};
 use crate::stages::origin::Origin;
 
 /// The first line of a file.
@@ -97,15 +97,21 @@ pub fn name(shard: Option<Shard>) -> String {
 /// # Errors
 /// In words.
 pub fn bytes(measured: &Measured, origin: Origin, asked: &Asked) -> Result<Vec<u8>, String> {
-    let own = (0..measured.facts.len()).filter(|i| measured.own[*i]);
-    let parts: Vec<PartOut> = own
-        .map(|i| PartOut {
-            number: i,
-            facts: &measured.facts[i],
-            mesh: measured.models[i].mesh(),
-            print: measured.models[i].print().map(|print| print.0),
-        })
-        .collect();
+    let nothing = Mesh::default();
+    let mut parts: Vec<PartOut> = Vec::new();
+    for (i, model) in measured.models.iter().enumerate() {
+        if measured.own[i] {
+            let made = model
+                .make()
+                .map_err(|words| format!("{}: {words}", measured.facts[i].id))?;
+            parts.push(PartOut {
+                number: i,
+                facts: &measured.facts[i],
+                mesh: made.map_or(&nothing, |made| &made.mesh),
+                print: model.print().map(|print| print.0),
+            });
+        }
+    }
     let out = Out {
         engine: keys::engine(),
         text: &measured.text,
@@ -125,6 +131,11 @@ pub fn bytes(measured: &Measured, origin: Origin, asked: &Asked) -> Result<Vec<u
     let mut bytes = HEAD.to_vec();
     bytes.extend(sha256(&packed).0);
     bytes.extend(packed);
+    if bytes.len() as u64 > MOST_BYTES || content.len() as u64 > MOST_BYTES {
+        return Err(format!(
+            "no result can be saved: it would have more than {MOST_BYTES} bytes; share the kit out over more shards"
+        ));
+    }
     Ok(bytes)
 }
 
@@ -185,6 +196,17 @@ fn of_bytes(bytes: &[u8]) -> Result<Saved, String> {
         );
     }
     let saved: Saved = postcard::from_bytes(&content).map_err(|_| broken)?;
+    let count = saved.kit()?.0.parts.len();
+    let fits = saved
+        .shard
+        .is_none_or(|(number, of)| number >= 1 && number <= of && of <= shard::MOST);
+    let joints = saved
+        .joints
+        .iter()
+        .all(|(part, line)| *part < count && line.other < count);
+    if !fits || !joints {
+        return Err(broken.into());
+    }
     for part in &saved.measured {
         if let Some(fault) = part.mesh.check().first() {
             return Err(format!("{broken} ({fault})"));

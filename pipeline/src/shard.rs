@@ -3,7 +3,7 @@
 use std::str::FromStr;
 
 /// At most so many: more machines than this are a mistake.
-const MOST: usize = 1000;
+pub const MOST: usize = 1000;
 
 /// One of the shards of a kit, written `K/N`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

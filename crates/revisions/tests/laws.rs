@@ -286,3 +286,54 @@ fn nothing_against_something() {
     }
     let _ = tree::NONE;
 }
+
+/// A tube: bore, outer diameter and height, mm, beside a block that stands still.
+fn tube(bore: f64, outer: f64, height: f64, beside: f32) -> Soup {
+    let outline = [
+        [bore / 2.0, 0.0],
+        [outer / 2.0, 0.0],
+        [outer / 2.0, height],
+        [bore / 2.0, height],
+        [bore / 2.0, 0.0],
+    ];
+    let mut soup = revolved(&outline, 64);
+    soup.extend(cuboid([30.0, -5.0, 0.0], [40.0, 5.0, beside]));
+    soup
+}
+
+/// Said only where it is so: a tube that is also longer, or a block that also grew, changed in more than its bore.
+#[test]
+fn nothing_but_bores_is_said_where_nothing_but_bores_changed() {
+    let rounds = |base: &Soup, present: &Soup| between(base, present).only_rounds;
+    let base = tube(4.2, 8.0, 10.0, 10.0);
+    let wider = rounds(&base, &tube(4.4, 8.0, 10.0, 10.0)).expect("a bore");
+    assert_eq!(wider.len(), 1, "{wider:?}");
+    assert!(
+        wider[0].hollow && wider[0].count == 1 && !wider[0].rim,
+        "{wider:?}"
+    );
+    assert!((wider[0].base_mm - 4.2).abs() < 1e-3 && (wider[0].present_mm - 4.4).abs() < 1e-3);
+    let both = rounds(&base, &tube(4.4, 8.5, 10.0, 10.0)).expect("a bore and a boss");
+    assert_eq!(
+        both.iter().map(|r| r.hollow).collect::<Vec<_>>(),
+        [true, false]
+    );
+    for (what, other) in [
+        ("longer only", tube(4.2, 8.0, 12.0, 10.0)),
+        ("wider and longer", tube(4.4, 8.0, 12.0, 10.0)),
+        ("wider, and the block grew", tube(4.4, 8.0, 10.0, 11.0)),
+        (
+            "wider, and the block shrank by little",
+            tube(4.4, 8.0, 10.0, 9.9),
+        ),
+    ] {
+        assert_eq!(rounds(&base, &other), None, "{what}");
+    }
+    // A nub of 1.5 mm on the rim of a bore that grew.
+    let nub = |soup: Soup| -> Soup {
+        let mut soup = soup;
+        soup.extend(cuboid([2.6, -0.5, 9.5], [3.6, 0.5, 11.5]));
+        soup
+    };
+    assert_eq!(rounds(&base, &nub(tube(4.4, 8.0, 10.0, 10.0))), None);
+}

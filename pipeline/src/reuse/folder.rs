@@ -7,8 +7,9 @@ use std::path::{Path, PathBuf};
 /// environment names none.
 pub fn by(environment: impl Fn(&str) -> Option<PathBuf>) -> Option<PathBuf> {
     let set = |name| environment(name).filter(|path| !path.as_os_str().is_empty());
-    if let Some(own) = set("KITPROOF_CACHE") {
-        return Some(own);
+    // Always a folder of our own in it: what lies beside it belongs to somebody else.
+    if let Some(asked) = set("KITPROOF_CACHE") {
+        return Some(asked.join("kitproof"));
     }
     // A relative path there is to be passed over, says the specification.
     let absolute = |name| set(name).filter(|path| path.is_absolute());
@@ -57,7 +58,7 @@ mod tests {
         );
         assert_eq!(
             with(&[home, ("KITPROOF_CACHE", "here")]).as_deref(),
-            Some("here")
+            Some("here/kitproof")
         );
         assert_eq!(with(&[("KITPROOF_CACHE", "")]), None);
     }

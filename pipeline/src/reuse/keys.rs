@@ -114,9 +114,10 @@ pub fn shown(print: &Digest, kit: &Kit, part: &Part, seen_in: Option<(&Key, usiz
     }
 }
 
-/// Where two parts of a glued fit meet on show faces; the keys are those of what is on show of each.
-pub fn joined(fit: &Fit, scene: &Key, sides: [&Key; 2]) -> Key {
+/// Where two parts of a glued fit meet on show faces, by their numbers; the keys are those of what is on show of each.
+pub fn joined(fit: &Fit, pair: [usize; 2], scene: &Key, sides: [&Key; 2]) -> Key {
     Key::of("joined")
+        .and(format!("{pair:?}").as_bytes())
         .and(format!("{:?} {:?}", fit.kind, fit.gap_mm).as_bytes())
         .and_key(scene)
         .and_key(sides[0])

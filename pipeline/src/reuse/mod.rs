@@ -81,6 +81,10 @@ impl Store {
             .and_then(|content| {
                 let mut bytes = sha256(&content).0.to_vec();
                 bytes.extend(content);
+                // What could not be read again is not worth keeping.
+                if bytes.len() as u64 > MOST_ENTRY {
+                    return Ok(());
+                }
                 disk::write(&path, &bytes).map_err(|e| e.to_string())
             });
         match stored {
@@ -185,8 +189,9 @@ mod tests {
     #[test]
     fn what_was_used_longest_ago_goes_first() {
         let folder = tempfile::tempdir().expect("a folder");
-        for (name, age) in [("a", 30), ("b", 20), ("c", 10)] {
-            let path = folder.path().join("00").join(name);
+        let name = |c: char| c.to_string().repeat(62);
+        for (c, age) in [('a', 30), ('b', 20), ('c', 10)] {
+            let path = folder.path().join("00").join(name(c));
             disk::write(&path, &[0; 1000]).expect("written");
             let then = std::time::SystemTime::now() - std::time::Duration::from_secs(age);
             std::fs::File::options()
@@ -195,9 +200,12 @@ mod tests {
                 .and_then(|f| f.set_modified(then))
                 .expect("aged");
         }
-        disk::mark_used(&folder.path().join("00/a"));
+        // A file that is not ours neither counts nor goes.
+        disk::write(&folder.path().join("00/photo.jpg"), &[0; 9000]).expect("written");
+        disk::mark_used(&folder.path().join("00").join(name('a')));
         disk::keep_within(folder.path(), 2200).expect("kept");
         let left = disk::files_below(folder.path(), &[]).expect("listed");
-        assert_eq!(left, ["00/a", "00/c"]);
+        let entry = |c| format!("00/{}", name(c));
+        assert_eq!(left, [entry('a'), entry('c'), "00/photo.jpg".into()]);
     }
 }

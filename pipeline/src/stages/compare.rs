@@ -156,7 +156,10 @@ fn by_shape(
 ) {
     let shapes = |side: &Side, wanted: &dyn Fn(usize) -> bool| -> Vec<Option<Shape>> {
         let of = |(i, model): (usize, &Model)| {
-            let made = model.made().filter(|_| wanted(i))?;
+            if !wanted(i) {
+                return None;
+            }
+            let made = model.made()?;
             (!made.mesh.triangles.is_empty()).then(|| revisions::shape_of(&made.mesh))
         };
         side.models.iter().enumerate().map(of).collect()
@@ -192,7 +195,7 @@ fn change(old: &Model, new: &Model, store: &Store) -> Option<PartChange> {
     }
     let key = prints.map(|(old, new)| keys::compared(old, new));
     store.or(key.as_ref(), || {
-        let (old, new) = (old.mesh(), new.mesh());
+        let (old, new) = (&old.make().ok()??.mesh, &new.make().ok()??.mesh);
         if Fingerprint::of(old) == Fingerprint::of(new) {
             return Some(PartChange::none());
         }

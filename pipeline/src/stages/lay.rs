@@ -18,32 +18,36 @@ pub fn lay(
     store: &Store,
 ) -> Vec<bool> {
     let _span = tracing::info_span!("lay").entered();
-    let found = parallel::map_caught(models, |i, model| {
-        if !wanted[i] {
-            return (None, false);
-        }
-        let part = &kit.parts[i];
-        let facts = &facts[i];
-        let _span = tracing::debug_span!("orientation", part = part.id.as_str()).entered();
-        let closer = thorough == Some(part.id.as_str());
-        let shown = facts.show.as_ref();
-        let key = model
-            .print()
-            .and_then(|print| keys::laid(print, kit, part, shown, closer));
-        if let Some(known) = key.as_ref().and_then(|key| store.get(key)) {
-            return (known, true);
-        }
-        let searched = search(kit, i, model, facts, closer);
-        if let Some(key) = key.filter(|_| facts.soundness.is_some()) {
-            store.put(&key, &searched);
-        }
-        (searched, false)
-    });
+    let found = parallel::map_caught(
+        models,
+        |i, model| -> Result<(Option<Orientations>, bool), String> {
+            if !wanted[i] {
+                return Ok((None, false));
+            }
+            let part = &kit.parts[i];
+            let facts = &facts[i];
+            let _span = tracing::debug_span!("orientation", part = part.id.as_str()).entered();
+            let closer = thorough == Some(part.id.as_str());
+            let shown = facts.show.as_ref();
+            let key = model
+                .print()
+                .and_then(|print| keys::laid(print, kit, part, shown, closer));
+            if let Some(known) = key.as_ref().and_then(|key| store.get(key)) {
+                return Ok((known, true));
+            }
+            let searched = search(kit, i, model, facts, closer)?;
+            if let Some(key) = key.filter(|_| facts.soundness.is_some()) {
+                store.put(&key, &searched);
+            }
+            Ok((searched, false))
+        },
+    );
     let mut known = Vec::new();
     for (facts, found) in facts.iter_mut().zip(found) {
-        known.push(matches!(&found, Ok((_, true))));
+        known.push(matches!(&found, Ok(Ok((_, true)))));
         match found {
-            Ok((found, _)) => facts.orientations = found,
+            Ok(Ok((found, _))) => facts.orientations = found,
+            Ok(Err(words)) => facts.panicked = Some(words),
             Err(panicked) => facts.panicked = Some(panicked.to_string()),
         }
     }
@@ -56,9 +60,14 @@ fn search(
     model: &Model,
     facts: &PartFacts,
     closer: bool,
-) -> Option<Orientations> {
-    let asks = rules::orientation::asks(kit, &kit.parts[i], facts.show.as_ref(), closer)?;
-    let mass = &facts.soundness.as_ref()?.mass;
-    let made = model.made()?;
-    orientation::search(&made.mesh, made.tree.as_ref()?, &made.edges, mass, &asks)
+) -> Result<Option<Orientations>, String> {
+    let asks = rules::orientation::asks(kit, &kit.parts[i], facts.show.as_ref(), closer);
+    let (Some(asks), Some(sound)) = (asks, &facts.soundness) else {
+        return Ok(None);
+    };
+    let made = model.make()?;
+    Ok(made.and_then(|made| {
+        let tree = made.tree.as_ref()?;
+        orientation::search(&made.mesh, tree, &made.edges, &sound.mass, &asks)
+    }))
 }

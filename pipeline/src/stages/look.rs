@@ -62,7 +62,7 @@ pub fn look(kit: &Kit, models: &[Model], wanted: &Wanted, store: &Store) -> Look
         .iter()
         .map(|(fit, [a, b])| {
             let sides = [keys[*a].as_ref()?, keys[*b].as_ref()?];
-            Some(keys::joined(fit, &scene_key, sides))
+            Some(keys::joined(fit, [*a, *b], &scene_key, sides))
         })
         .collect();
     let known_joints: Vec<Option<Option<JointLine>>> = joint_keys
@@ -94,12 +94,14 @@ pub fn look(kit: &Kit, models: &[Model], wanted: &Wanted, store: &Store) -> Look
         Copy::of(*i, &made.mesh, made.tree.as_ref()?, at.turn, at.move_mm)
     };
     let scene = Scene::new(copies.iter().filter_map(in_scene).collect()).standing();
+    // A mesh that could not be had is missing from the scene: nothing that was seen without it is kept.
+    let kept = looked.panicked.is_empty();
     let found = parallel::map_owned(known, |i, known| {
         if known.is_some() || !asked[i] {
             return known.flatten();
         }
         let shown = of_part(kit, i, models, &scene, is_seen(i));
-        if let Some(key) = &keys[i] {
+        if let Some(key) = keys[i].as_ref().filter(|_| kept) {
             store.put(key, &shown);
         }
         shown
@@ -113,15 +115,16 @@ pub fn look(kit: &Kit, models: &[Model], wanted: &Wanted, store: &Store) -> Look
     for (((fit, pair), key), known) in glued.iter().zip(joint_keys).zip(known_joints) {
         let line = match known {
             Some(line) => Ok(line),
-            None => parallel::caught(|| joint(fit, *pair, models, &looked.shown, &scene)),
+            None => {
+                let line = parallel::caught(|| joint(fit, *pair, models, &looked.shown, &scene));
+                if let (Some(key), Ok(line)) = (key.filter(|_| kept), &line) {
+                    store.put(&key, line);
+                }
+                line
+            }
         };
         match line {
-            Ok(line) => {
-                if let Some(key) = key {
-                    store.put(&key, &line);
-                }
-                looked.joints.extend(line.map(|line| (pair[0], line)));
-            }
+            Ok(line) => looked.joints.extend(line.map(|line| (pair[0], line))),
             Err(panicked) => looked.panicked.push((pair[0], panicked.to_string())),
         }
     }

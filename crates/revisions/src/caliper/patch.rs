@@ -102,6 +102,8 @@ pub(super) struct Round {
     pub diameter: f64,
     /// A hole rather than a boss.
     pub hollow: bool,
+    /// Half of its length along the axis, mm.
+    pub half: f64,
 }
 
 /// The cylinder that a facet is part of: a face of facets that stand along one axis with corners on one circle, more
@@ -161,6 +163,7 @@ pub(super) fn round(side: &Side<'_>, seed: u32) -> Option<Round> {
         axis: side.show.direction(axis),
         diameter: 2.0 * radius,
         hollow: dot(outward, first) < 0.0,
+        half: 0.5 * (high - low),
     })
 }
 

@@ -16,10 +16,12 @@ pub(super) fn diameter(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Optio
     (open(own, &here) && open(other, &there)).then(|| caliper(here, there, place))
 }
 
-/// The same, whether or not jaws come to them.
-pub(super) fn pair(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<Caliper> {
+/// The same, whether or not jaws come to them, with how far either end of the face moved along the axis, mm.
+pub(super) fn pair(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<(Caliper, f64)> {
     let (here, there) = faces(own, other, place)?;
-    Some(caliper(here, there, place))
+    let apart = dot(sub(there.centre, here.centre), here.axis);
+    let ends = [1.0, -1.0].map(|end| (apart + end * (there.half - here.half)).abs());
+    Some((caliper(here, there, place), ends[0].max(ends[1])))
 }
 
 fn faces(own: &Side<'_>, other: &Side<'_>, place: &Moved) -> Option<(Round, Round)> {

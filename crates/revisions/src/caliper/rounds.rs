@@ -17,8 +17,8 @@ const ONE: f64 = 0.05;
 /// What lies so near to where a round face was or is belongs to it, mm: the faces at its ends grow or shrink with it.
 const NEAR: f64 = 0.1;
 
-/// A region is one of round faces alone where at least this share of its places is.
-const ALL: f64 = 0.95;
+/// A diameter that changed by less did not change, mm.
+const LEAST: f64 = 0.04;
 
 /// Round faces of one diameter that have another now.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -82,57 +82,70 @@ pub(super) fn only_rounds(
 /// The round faces of a region, each once, and whether its rim changed too; `None` where it holds anything else.
 fn of_region(base: &Side<'_>, present: &Side<'_>, region: &Found) -> Option<Vec<(Caliper, bool)>> {
     let stride = region.places.len().div_ceil(PLACES).max(1);
-    let places: Vec<&Moved> = region.places.iter().step_by(stride).collect();
+    // The deepest places come first: what else may have moved there is not passed over.
+    let deepest = region.places.iter().take(PLACES);
+    let places = deepest.chain(region.places.iter().step_by(stride));
     let mut faces: Vec<Caliper> = Vec::new();
-    let mut rest: Vec<Vec3> = Vec::new();
-    for place in &places {
+    let mut rest: Vec<&Moved> = Vec::new();
+    let mut sunk = false;
+    for place in places {
         let (own, other) = if place.on_base {
             (base, present)
         } else {
             (present, base)
         };
-        match pair(own, other, place) {
-            Some(way) => {
-                let known = |f: &Caliper| {
-                    f.outside == way.outside
-                        && off_axis(way.at, f) < ONE
-                        && (f.base_mm - way.base_mm).abs() < ONE
-                };
-                if !faces.iter().any(known) {
-                    faces.push(way);
-                }
-            }
-            None => rest.push(place.at),
+        let Some((way, ends)) = pair(own, other, place).filter(|(way, _)| way.change() >= LEAST)
+        else {
+            rest.push(place);
+            continue;
+        };
+        // A countersink takes from the length of its hole; a hole that is much deeper, or a boss that is longer,
+        // changed in more than its diameter.
+        let same_ends = ends <= 0.5 * way.change() + NEAR;
+        let wide = way.base_mm.max(way.present_mm);
+        if !same_ends && (way.outside || ends > 0.5 * wide) {
+            return None;
+        }
+        sunk |= !same_ends;
+        let known = |f: &Caliper| {
+            f.outside == way.outside
+                && off_axis(way.at, f) < ONE
+                && (f.base_mm - way.base_mm).abs() < ONE
+        };
+        if !faces.iter().any(known) {
+            faces.push(way);
         }
     }
-    let by = |within: &dyn Fn(Vec3, &Caliper) -> bool| {
-        let strange = rest
-            .iter()
-            .filter(|at| !faces.iter().any(|face| within(**at, face)))
-            .count();
-        strange as f64 <= (1.0 - ALL) * places.len() as f64
+    let all = |within: &dyn Fn(&Moved, &Caliper) -> bool| {
+        rest.iter()
+            .all(|place| faces.iter().any(|face| within(place, face)))
     };
-    if faces.is_empty() || !by(&belongs_or_rim) {
+    if faces.is_empty() || !all(&belongs_or_rim) {
         return None;
     }
-    let rim = !by(&belongs);
+    let rim = sunk || !all(&belongs);
     Some(faces.into_iter().map(|face| (face, rim)).collect())
 }
 
-/// The same, or about a hole no farther out than its diameter.
-fn belongs_or_rim(at: Vec3, face: &Caliper) -> bool {
-    let wide = face.base_mm.max(face.present_mm);
-    belongs(at, face) || (!face.outside && off_axis(at, face) <= wide)
-}
-
 /// Whether a place lies between where a round face was and where it is.
-fn belongs(at: Vec3, face: &Caliper) -> bool {
-    let radius = off_axis(at, face);
+fn belongs(place: &Moved, face: &Caliper) -> bool {
+    let radius = off_axis(place.at, face);
     let (low, high) = (
         face.base_mm.min(face.present_mm),
         face.base_mm.max(face.present_mm),
     );
-    radius >= 0.5 * low - NEAR && radius <= 0.5 * high + NEAR
+    radius >= 0.5 * low - NEAR
+        && radius <= 0.5 * high + NEAR
+        && place.distance <= 0.5 * (high - low) + NEAR
+}
+
+/// The same, or about a hole no farther out than its diameter, and no deeper than a chamfer or a countersink is.
+fn belongs_or_rim(place: &Moved, face: &Caliper) -> bool {
+    let wide = face.base_mm.max(face.present_mm);
+    let narrow = face.base_mm.min(face.present_mm);
+    let radius = off_axis(place.at, face);
+    let about = radius >= 0.5 * narrow - NEAR && radius <= wide;
+    belongs(place, face) || (!face.outside && about && place.distance <= 0.25 * wide)
 }
 
 fn off_axis(at: Vec3, face: &Caliper) -> f64 {

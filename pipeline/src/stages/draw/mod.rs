@@ -51,6 +51,8 @@ pub fn figures(proof: &Proof, store: &Store) -> Figures {
             .print()
             .and_then(|print| keys::drawn(print, kit, part, facts, &on_it));
         let of_part = store.or(key.as_ref(), || {
+            // A mesh that is gone gives no pictures, and none to keep.
+            model.make().ok()?;
             Some(of_part(kit, part, facts, model, &on_it))
         });
         (part.id.clone(), of_part.unwrap_or_default())
