@@ -156,7 +156,11 @@ fn what_cannot_be_had_is_said_and_replaced_by_nothing() {
             "no file, folder, tag or commit",
         ),
         (kit.as_path(), &*damaged.to_string_lossy(), "damaged.zip"),
-        (alone.path(), "v1.0.0", "cannot be read by git"),
+        (
+            alone.path(),
+            "v1.0.0",
+            "is in no repository that git can read",
+        ),
         (
             kit.as_path(),
             &*folder.path().to_string_lossy(),

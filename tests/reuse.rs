@@ -151,6 +151,59 @@ fn what_changed_is_measured_again_and_the_rest_is_reused() {
     assert_eq!(reused("unchanged again"), 22);
 }
 
+/// Two fits between parts of the same shape, of which only one pair meets: neither takes the other's line.
+#[test]
+fn fits_between_parts_of_one_shape_keep_apart() {
+    let (work, cache) = (folder(), folder());
+    let kit = work.path().join("kit");
+    copy(&root().join("kits/faulty/show.joint-line/raises"), &kit);
+    let manifest = kit.join("kit.toml");
+    let text = fs::read_to_string(&manifest).expect("kit.toml");
+    let more = "\n[[part]]\nid = \"tail-2\"\nmesh = \"tail.stl\"\nshow = \"all\"\n\n[[pose]]\npart = \"tail-2\"\n\
+        move = [0, 200, 0]\n\n[[fit]]\nid = \"far\"\nparts = [\"head\", \"tail-2\"]\nkind = \"glued\"\n\
+        gap = [0.05, 0.15]\n";
+    fs::write(&manifest, text + more).expect("written");
+    let run = |what: &str| {
+        let into = work.path().join(what);
+        ended(&mut with_cache(checked(&kit, &into, &[]), cache.path()));
+        files(&into)
+    };
+    let (cold, warm) = (run("cold"), run("warm"));
+    assert!(String::from_utf8_lossy(&cold["report.json"]).contains("show.joint-line"));
+    assert_same(&cold, &warm, "warm");
+}
+
+/// What lies in the folder that KITPROOF_CACHE names belongs to somebody else.
+#[test]
+fn the_cache_keeps_to_a_folder_of_its_own() {
+    let (work, cache) = (folder(), folder());
+    fs::write(cache.path().join("photo.jpg"), "not ours").expect("written");
+    let kit = root().join("kits/faulty/wall.thin/raises");
+    ended(&mut with_cache(
+        checked(&kit, &work.path().join("out"), &[]),
+        cache.path(),
+    ));
+    for name in files(cache.path()).keys() {
+        assert!(
+            name == "photo.jpg" || name.starts_with("kitproof/"),
+            "{name}"
+        );
+    }
+}
+
+/// A part that is checked alone is checked against what it mirrors.
+#[test]
+fn a_part_alone_still_has_what_it_mirrors() {
+    let work = folder();
+    let kit = root().join("kits/faulty/mirror.differs/raises");
+    let output = ended(&mut checked(
+        &kit,
+        &work.path().join("out"),
+        &["--part", "right"],
+    ));
+    assert!(out(&output).contains("mirror.differs"), "{}", out(&output));
+}
+
 #[test]
 fn a_broken_cache_is_a_miss() {
     let (work, cache) = (folder(), folder());

@@ -234,13 +234,23 @@ fn a_release_writes_an_archive_of_only_what_changed() {
         ]
     );
     for (name, bytes) in &changed {
-        let own = ["SHA256SUMS", "zip.sha256"].contains(&name.as_str());
+        // The read-me tells of these parts alone, the notes list these files.
+        let own = ["NOTES.md", "README.md", "SHA256SUMS", "zip.sha256"].contains(&name.as_str());
         assert!(own || whole[name] == *bytes, "{name}");
     }
     assert!(
         ["LICENSE", "NOTES.md", "README.md"]
             .iter()
             .all(|n| changed.contains_key(*n))
+    );
+    let read_me = String::from_utf8_lossy(&changed["README.md"]);
+    assert!(
+        read_me.contains("Only what changed since 1.1.0"),
+        "{read_me}"
+    );
+    assert!(
+        read_me.contains("3 parts, 10 pieces") && !read_me.contains("report.html"),
+        "{read_me}"
     );
     let notes = std::fs::read_to_string(dist.join("NOTES.md")).expect("notes");
     let within = String::from_utf8_lossy(&whole["NOTES.md"]);

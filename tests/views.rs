@@ -134,9 +134,12 @@ fn assert_agreement(views: &Views, what: &str) {
         "{what}: exit code and failing findings"
     );
 
+    let many = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
     let counts = format!(
-        "{} blocking, {} warnings, {} notes, {waived} waived; exit code {exit}",
-        open[0], open[1], open[2]
+        "{} blocking, {}, {}, {waived} waived; exit code {exit}",
+        open[0],
+        many(open[1], "warning"),
+        many(open[2], "note")
     );
     let head = format!("## {verdict}: ");
     for (view, text) in [("summary", &views.summary), ("comment", &views.comment)] {

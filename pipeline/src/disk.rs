@@ -265,6 +265,17 @@ pub fn keep_within(root: &Path, most: u64) -> Result<(), DiskFault> {
     Ok(())
 }
 
+/// Removes a file of ours, where there is one.
+///
+/// # Errors
+/// [`DiskFault`] with path and cause.
+pub fn remove(path: &Path) -> Result<(), DiskFault> {
+    match fs::remove_file(path) {
+        Err(e) if e.kind() != io::ErrorKind::NotFound => Err(fault(path, "cannot be removed")(e)),
+        _ => Ok(()),
+    }
+}
+
 /// Whether the path is a folder.
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()

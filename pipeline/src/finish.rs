@@ -34,6 +34,10 @@ pub struct End<'a> {
 /// Writes and prints what was asked for.
 pub fn finish(proof: &Proof, end: &End, step: &mut Step, said: &mut dyn Said) -> Outcome {
     let mut outcome = verdict_of(proof, end.fail_on);
+    // Before the views, which tell the exit code.
+    if end.common.frozen && proof.stopped.is_none() {
+        outcome = outcome.worse(frozen::outcome(proof, said));
+    }
     match write::write(proof, end.out, end.emit, end.store) {
         Ok(()) => {}
         Err(e) => {
@@ -50,9 +54,6 @@ pub fn finish(proof: &Proof, end: &End, step: &mut Step, said: &mut dyn Said) ->
             String::new()
         }
     };
-    if end.common.frozen && proof.stopped.is_none() {
-        outcome = outcome.worse(frozen::outcome(proof, said));
-    }
     if outcome == Outcome::Blocked && proof.verdict.ready {
         said.talk("READY, but --fail-on asks for more: this run ends with exit code 1");
     }

@@ -15,8 +15,12 @@ pub enum GitFault {
     )]
     NoGit(std::io::Error),
     /// The folder is in no repository, or git refuses it.
-    #[error("{folder} cannot be read by git: {words}")]
+    #[error(
+        "{name}: no such file or folder, and no tag either, since {folder} is in no repository that git can read: {words}"
+    )]
     NoRepository {
+        /// The name as given.
+        name: String,
         /// The kit's folder.
         folder: String,
         /// What git said.
@@ -99,6 +103,7 @@ impl<'a> Commit<'a> {
     pub fn named(folder: &'a Path, name: &'a str) -> Result<Commit<'a>, GitFault> {
         if let Err(words) = said(folder, &["rev-parse", "--git-dir"])? {
             return Err(GitFault::NoRepository {
+                name: name.to_string(),
                 folder: folder.display().to_string(),
                 words,
             });

@@ -135,7 +135,7 @@ fn bundle_of(
         text: written.text,
         pictures: written.pictures,
     };
-    let bytes = bundle::build(
+    let archives = bundle::build(
         proof,
         &figures,
         extra,
@@ -147,9 +147,13 @@ fn bundle_of(
     let kit = &proof.kit;
     let dist = Outputs::new(args.common.out.as_deref(), false).of(root, &kit.id, "dist");
     let name = format!("{}-{}", kit.id, kit.revision);
-    let mut files = vec![(format!("{name}.zip"), bytes)];
-    let changed = bundle::changed(proof, &files[0].1, stamp).map_err(|e| e.to_string())?;
-    files.extend(changed.map(|bytes| (format!("{name}-changed.zip"), bytes)));
+    let mut files = vec![(format!("{name}.zip"), archives.whole)];
+    let changed = format!("{name}-changed.zip");
+    match archives.changed {
+        Some(bytes) => files.push((changed, bytes)),
+        // One of an earlier run would belong to another release.
+        None => disk::remove(&dist.join(changed)).map_err(|e| e.to_string())?,
+    }
     let mut lines = Vec::new();
     for (name, bytes) in &files {
         let path = dist.join(name);

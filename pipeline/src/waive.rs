@@ -41,6 +41,12 @@ fn refuse(words: String) -> Refused {
 
 fn one(args: &WaiveArgs, set_up: &SetUp, said: &mut dyn Said) -> Result<(), Refused> {
     let entry = rule(&args.rule).map_err(refuse)?;
+    if !rules::waiver::can_be(&entry.rule) {
+        return Err(refuse(format!(
+            "{}: {}; no reason makes that a part to print, so that it cannot be waived",
+            entry.rule.id, entry.rule.title
+        )));
+    }
     kit::is_reason(&args.reason).map_err(|e| refuse(format!("--reason: {e}")))?;
     let opened = read::read(&args.kit).map_err(|e| (e.to_string(), e.outcome()))?;
     if let Some(id) = &args.part {

@@ -153,13 +153,30 @@ pub fn seal_text(front: &[u8]) -> String {
     )
 }
 
-struct Written {
-    files: [Option<(&'static str, &'static str, Vec<u8>)>; 3],
-    card: PartCard,
+pub(crate) struct Written {
+    pub(crate) files: [Option<(&'static str, &'static str, Vec<u8>)>; 3],
+    pub(crate) card: PartCard,
+}
+
+/// The parts as their files are named for.
+pub(crate) fn named<'a>(input: &'a BundleInput) -> Vec<Named<'a>> {
+    input
+        .parts
+        .iter()
+        .map(|p| Named {
+            id: &p.card.id,
+            rev: p.card.rev,
+            count: p.card.count,
+        })
+        .collect()
 }
 
 /// The files of one part.
-fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, BundleFault> {
+pub(crate) fn part_files(
+    kit: &KitCard,
+    part: &BundlePart,
+    stem: &str,
+) -> Result<Written, BundleFault> {
     let id = || part.card.id.clone();
     let mut card = part.card.clone();
     let closed = part
@@ -253,7 +270,7 @@ impl OwnedMetadata {
     }
 }
 
-fn license_file(input: &BundleInput) -> String {
+pub(crate) fn license_file(input: &BundleInput) -> String {
     let kit = &input.kit;
     let mut text = format!("{} {}\n", kit.title, kit.revision);
     if let Some(designer) = &kit.designer {
@@ -277,16 +294,7 @@ fn license_file(input: &BundleInput) -> String {
 /// # Errors
 /// [`BundleFault`] of the first part or file that cannot go in.
 pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
-    let named: Vec<Named> = input
-        .parts
-        .iter()
-        .map(|p| Named {
-            id: &p.card.id,
-            rev: p.card.rev,
-            count: p.card.count,
-        })
-        .collect();
-    let stems = names::stems(&named)?;
+    let stems = names::stems(&named(input))?;
     let written = parallel::map(&input.parts, |k, part| {
         part_files(&input.kit, part, &stems[k])
     });
@@ -334,6 +342,7 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
         known_limits: input.known_limits.clone(),
         triggers: input.triggers.clone(),
         other_files,
+        only_since: None,
     });
     for (name, bytes) in [
         ("LICENSE", license_file(input).into_bytes()),
@@ -351,7 +360,7 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
 }
 
 /// The files to print and to keep, with their sums: people compare what they hold without unpacking a thing.
-fn files_section(members: &[Member]) -> String {
+pub(crate) fn files_section(members: &[Member]) -> String {
     let mut lines: Vec<String> = parallel::map(members, |_, m| {
         format!(
             "| {} | {} | `{}` |\n",

@@ -1,46 +1,72 @@
 //! The parts of a bundle that are to be printed again, in a zip of their own: for builders of an earlier release.
 
-use crate::bundle::{BundleFault, NOTES_NAME, sealed};
-use crate::date::Stamp;
-use crate::earlier::entries;
-use crate::names::{self, Named};
+use crate::bundle::{
+    BundleFault, BundleInput, NOTES_NAME, files_section, license_file, named, part_files, sealed,
+};
+use crate::names;
+use crate::readme::{self, Readme};
 use crate::zip::Member;
 
-/// What is taken over besides the parts, where the bundle has it: how to print them, why, and the licence.
-const BESIDES: [&str; 3] = ["LICENSE", "README.md", NOTES_NAME];
-
-/// The files of the `wanted` parts of a bundle, with its notes, read-me and licence: the same bytes under the same
-/// names, with sums and a seal of their own. `parts` are all parts of the bundle, in the order of its manifest.
+/// The files of the `wanted` parts of a bundle, the same bytes under the same names as there, with the notes, the
+/// licence, and a read-me of these parts alone; `since` is the release that they are printed for.
 ///
 /// # Errors
 /// [`BundleFault`], as when the bundle itself is made.
-pub fn changed(
-    bundle: &[u8],
-    parts: &[Named],
-    wanted: &[&str],
-    stamp: Stamp,
-) -> Result<Vec<u8>, BundleFault> {
-    let stems = names::stems(parts)?;
-    let kept: Vec<&String> = parts
-        .iter()
-        .zip(&stems)
-        .filter(|(part, _)| wanted.contains(&part.id))
-        .map(|(_, stem)| stem)
+pub fn changed(input: &BundleInput, wanted: &[&str], since: &str) -> Result<Vec<u8>, BundleFault> {
+    let stems = names::stems(&named(input))?;
+    let parts: Vec<usize> = (0..input.parts.len())
+        .filter(|&k| wanted.contains(&input.parts[k].card.id.as_str()))
         .collect();
-    let of_part = |name: &str| {
-        let file = name.split_once('/').map(|(_, file)| file);
-        let stem = file.and_then(|file| file.rsplit_once('.'));
-        ["stl/", "3mf/", "preview/"]
-            .iter()
-            .any(|f| name.starts_with(f))
-            && stem.is_some_and(|(stem, _)| kept.iter().any(|kept| *kept == stem))
-    };
-    let members = entries(bundle)
-        .into_iter()
-        .filter(|(name, _)| {
-            of_part(name) || name.starts_with("notes/") || BESIDES.contains(&name.as_str())
-        })
-        .map(|(name, bytes)| Member { name, bytes })
-        .collect();
-    sealed(members, stamp)
+    let written = parallel::map(&parts, |_, &k| {
+        part_files(&input.kit, &input.parts[k], &stems[k])
+    });
+    let (mut members, mut cards): (Vec<Member>, Vec<_>) = (Vec::new(), Vec::new());
+    for part in written {
+        let part = part?;
+        for (folder, ending, bytes) in part.files.into_iter().flatten() {
+            members.push(Member {
+                name: format!("{folder}/{}{ending}", part.card.stem),
+                bytes,
+            });
+        }
+        cards.push(part.card);
+    }
+    if let Some(notes) = &input.notes {
+        let text = format!("{}{}", notes.text, files_section(&members));
+        members.push(Member {
+            name: NOTES_NAME.to_string(),
+            bytes: text.into_bytes(),
+        });
+        for (name, bytes) in &notes.pictures {
+            names::check_path(name)?;
+            members.push(Member {
+                name: format!("notes/{name}"),
+                bytes: bytes.clone(),
+            });
+        }
+    }
+    let settings = input.settings.iter();
+    let read_me = readme::write(&Readme {
+        kit: input.kit.clone(),
+        promises: input.promises.clone(),
+        settings: settings
+            .filter(|s| cards.iter().any(|card| card.settings == s.id))
+            .cloned()
+            .collect(),
+        parts: cards,
+        known_limits: input.known_limits.clone(),
+        triggers: input.triggers.clone(),
+        other_files: Vec::new(),
+        only_since: Some(since.to_string()),
+    });
+    for (name, bytes) in [
+        ("LICENSE", license_file(input).into_bytes()),
+        ("README.md", read_me.into_bytes()),
+    ] {
+        members.push(Member {
+            name: name.to_string(),
+            bytes,
+        });
+    }
+    sealed(members, input.stamp)
 }

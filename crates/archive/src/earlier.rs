@@ -57,7 +57,7 @@ fn told(faults: &[VerifyFault]) -> String {
 }
 
 /// The entries of a sound zip of ours by name.
-pub(crate) fn entries(file: &[u8]) -> BTreeMap<String, Vec<u8>> {
+fn entries(file: &[u8]) -> BTreeMap<String, Vec<u8>> {
     zip::members(file)
         .members
         .iter()

@@ -89,6 +89,8 @@ pub struct Readme {
     pub triggers: Vec<Trigger>,
     /// Other files in the bundle, by name.
     pub other_files: Vec<String>,
+    /// Where it holds only what changed: the release since which.
+    pub only_since: Option<String>,
 }
 
 /// Text of the kit made safe inside Markdown, tables and links included: a line stays a line, a mark a letter.
@@ -179,10 +181,16 @@ fn files_section(out: &mut String, readme: &Readme) {
         "## What is in here\n\n\
          - `stl/`: every part as STL, in millimetres\n\
          - `3mf/`: the same parts as 3MF, which carries the unit and the licence\n\
-         - `preview/`: light models for looking at (glTF); do not print these\n\
-         - `report.html`, `report.json`: what was measured on the parts\n\
-         - `kit.toml`: the kit's manifest, without costs and private references; the mesh paths in it name the designer's own files\n\
-         - `LICENSE`: what you may do with the files\n\
+         - `preview/`: light models for looking at (glTF); do not print these\n",
+    );
+    out.push_str(if readme.only_since.is_some() {
+        "- `NOTES.md`, `notes/`: what changed on each of them, and whether a finished kit needs it\n"
+    } else {
+        "- `report.html`, `report.json`: what was measured on the parts\n\
+         - `kit.toml`: the kit's manifest, without costs and private references; the mesh paths in it name the designer's own files\n"
+    });
+    out.push_str(
+        "- `LICENSE`: what you may do with the files\n\
          - `SHA256SUMS`: check the unpacked files with `sha256sum -c SHA256SUMS`\n",
     );
     for name in &readme.other_files {
@@ -221,6 +229,16 @@ pub fn write(readme: &Readme) -> String {
         let _ = writeln!(out, "Scale {}.", plain(scale));
     }
     let _ = writeln!(out, "Licence: {} (see `LICENSE`).\n", plain(&kit.license));
+    if let Some(since) = &readme.only_since {
+        let _ = writeln!(
+            out,
+            "Only what changed since {}: the parts to print for a kit of that release. `NOTES.md` says which of them a \
+             finished kit needs. The whole kit is in `{}-{}.zip`.\n",
+            plain(since),
+            kit.id,
+            kit.revision
+        );
+    }
     out.push_str(
         "## Print\n\n\
          Every file lies as it is to be printed and stands on the plate: do not turn it.\n\n",

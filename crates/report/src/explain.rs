@@ -73,9 +73,9 @@ pub fn explain_rule(rule: &Rule, kit: Option<&Kit>) -> String {
 pub fn explain_part(checked: &Checked, id: &str) -> Option<String> {
     let part = checked.kit.part(id)?;
     let facts = checked.facts.iter().find(|f| f.id == id)?;
-    let mut out = format!("{} r{}, {} pieces\n", part.id, part.rev, part.copies());
+    let mut out = format!("{} r{}, {}\n", part.id, part.rev, crate::list::pieces(part));
     for row in part_rows(checked.kit, part, facts) {
-        let _ = writeln!(out, "  {:<16}{}", row.name, row.value);
+        let _ = writeln!(out, "  {:<20}{}", row.name, row.value);
     }
     out.push('\n');
     let on_it: Vec<&Finding> = checked

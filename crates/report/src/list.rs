@@ -82,13 +82,7 @@ pub fn parts_table(kit: &Kit) -> String {
         } else {
             format!("proven on {}", promises.join(", "))
         };
-        let _ = writeln!(
-            out,
-            "{} r{}, {} pieces, {proven}",
-            part.id,
-            part.rev,
-            part.copies()
-        );
+        let _ = writeln!(out, "{} r{}, {}, {proven}", part.id, part.rev, pieces(part));
         let rows: Vec<Vec<String>> = part
             .origins
             .iter()
@@ -121,6 +115,18 @@ pub fn waivers_table(kit: &Kit, day: Date) -> String {
         ]);
     }
     columns(&rows)
+}
+
+/// Copies of a part in words: "1 piece", "8 pieces and 1 spare".
+pub(crate) fn pieces(part: &kit::Part) -> String {
+    let count = match part.count {
+        1 => "1 piece".to_string(),
+        n => format!("{n} pieces"),
+    };
+    match part.spare {
+        0 => count,
+        n => format!("{count} and {n} spare"),
+    }
 }
 
 #[cfg(test)]

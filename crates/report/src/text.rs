@@ -7,6 +7,7 @@ use findings::{Finding, Level};
 use crate::first;
 use crate::html::level_word;
 use crate::input::{Checked, Extent};
+use crate::number::rounded;
 use crate::wrap::{WIDTH, cut, one_line, wrap};
 
 /// How the text is laid out.
@@ -195,7 +196,7 @@ pub fn owner(f: &Finding) -> String {
 /// The worst place in words; `None` where the finding has none.
 pub fn places(f: &Finding) -> Option<String> {
     let first = f.places.first()?;
-    let [x, y, z] = first.at;
+    let [x, y, z] = first.at.map(|v| rounded(v, 1).unwrap_or(0.0));
     let mut line = format!("x {x:.1}  y {y:.1}  z {z:.1}");
     if !first.note.is_empty() {
         let _ = write!(line, ", {}", first.note);
@@ -289,14 +290,19 @@ pub fn last_line(checked: &Checked, style: TextStyle) -> String {
             .collect();
         hit.sort_unstable();
         hit.dedup();
-        let where_ = if hit.is_empty() {
-            "the kit itself".to_string()
-        } else {
-            format!(
-                "{} of {parts} {}",
-                hit.len(),
-                plural(parts, "part", "parts")
-            )
+        let on_parts = format!(
+            "{} of {parts} {}",
+            hit.len(),
+            plural(parts, "part", "parts")
+        );
+        let on_kit = verdict
+            .findings
+            .iter()
+            .any(|f| f.blocks() && f.parts.is_empty());
+        let where_ = match (hit.is_empty(), on_kit) {
+            (true, _) => "the kit itself".to_string(),
+            (false, false) => on_parts,
+            (false, true) => format!("{on_parts} and on the kit itself"),
         };
         format!(
             "{}: {faults} {} on {where_}{tail}",

@@ -108,6 +108,9 @@ pub(crate) fn waiver<'a>(
     departure: &Departure,
 ) -> Option<&'a Waiver> {
     let places_total = departure.places_total.max(departure.places.len());
+    if !crate::waiver::can_be(&entry.rule) {
+        return None;
+    }
     case.kit.waivers.iter().find(|w| {
         !w.has_ended(&case.kit.revision, case.as_of) && covers(w, entry, departure, places_total)
     })

@@ -3,7 +3,6 @@
 use archive::bundle::{BundleInput, BundlePart, ExtraFile, Notes, bundle};
 use archive::cautions::Trigger;
 use archive::date::Stamp;
-use archive::names::Named;
 use archive::readme::{KitCard, PartCard, PromiseCard, SettingsCard};
 use kit::{Kit, Part, Process};
 use measure::PartFacts;
@@ -28,7 +27,16 @@ pub enum ReleaseFault {
     Unlike(usize),
 }
 
-/// The bundle's bytes.
+/// What a release is made of.
+pub struct Archives {
+    /// The bundle.
+    pub whole: Vec<u8>,
+    /// The parts of it that a builder of the base may have to print, in a zip of their own; `None` without a base, or
+    /// where there are none.
+    pub changed: Option<Vec<u8>>,
+}
+
+/// The release's archives.
 ///
 /// # Errors
 /// [`ReleaseFault`].
@@ -39,7 +47,7 @@ pub fn build(
     notes: Option<Notes>,
     license_text: Option<&str>,
     stamp: Stamp,
-) -> Result<Vec<u8>, ReleaseFault> {
+) -> Result<Archives, ReleaseFault> {
     let _span = tracing::info_span!("bundle").entered();
     let checked = proof.checked();
     let html = report::html(&checked, figures).map_err(|e| ReleaseFault::View(e.to_string()))?;
@@ -74,48 +82,35 @@ pub fn build(
         notes,
         stamp,
     };
-    let first = bundle(&input)?;
-    let second = bundle(&input)?;
-    if first != second {
-        let at = first
-            .iter()
-            .zip(&second)
-            .position(|(a, b)| a != b)
-            .unwrap_or(first.len().min(second.len()));
-        return Err(ReleaseFault::Unlike(at));
-    }
-    Ok(first)
+    let whole = twice(|| bundle(&input))?;
+    let changed = match &proof.against {
+        None => None,
+        Some(against) => {
+            let rows = against.table.rows.iter().filter(|row| row.to_print());
+            let wanted: Vec<&str> = rows.map(|row| row.part.as_str()).collect();
+            let since = against.kit.revision.to_string();
+            (!wanted.is_empty())
+                .then(|| twice(|| archive::changed(&input, &wanted, &since)))
+                .transpose()?
+        }
+    };
+    Ok(Archives { whole, changed })
 }
 
-/// The parts of a bundle that a builder of the base may have to print, in a zip of their own; `None` without a base,
-/// or where there are none.
-///
-/// # Errors
-/// [`ReleaseFault`].
-pub fn changed(
-    proof: &Proof,
-    bundle: &[u8],
-    stamp: Stamp,
-) -> Result<Option<Vec<u8>>, ReleaseFault> {
-    let Some(against) = &proof.against else {
-        return Ok(None);
-    };
-    let rows = against.table.rows.iter().filter(|row| row.to_print());
-    let wanted: Vec<&str> = rows.map(|row| row.part.as_str()).collect();
-    if wanted.is_empty() {
-        return Ok(None);
+/// The same bytes twice, or no bytes.
+fn twice(
+    make: impl Fn() -> Result<Vec<u8>, archive::BundleFault>,
+) -> Result<Vec<u8>, ReleaseFault> {
+    let (first, second) = (make()?, make()?);
+    if first == second {
+        return Ok(first);
     }
-    let parts: Vec<Named> = proof
-        .kit
-        .parts
+    let at = first
         .iter()
-        .map(|part| Named {
-            id: &part.id,
-            rev: part.rev,
-            count: part.count,
-        })
-        .collect();
-    Ok(Some(archive::changed(bundle, &parts, &wanted, stamp)?))
+        .zip(&second)
+        .position(|(a, b)| a != b)
+        .unwrap_or(first.len().min(second.len()));
+    Err(ReleaseFault::Unlike(at))
 }
 
 fn parts(proof: &Proof) -> Vec<BundlePart<'_>> {

@@ -3,7 +3,7 @@
 use revisions::{Caliper, Dimension, PartChange};
 use rules::reprint::{Class, Row};
 
-use crate::number::measure;
+use crate::number::rounded;
 
 /// The line; `None` where the parts are the same, or one of them is not there.
 pub fn told_apart(
@@ -20,9 +20,19 @@ pub fn told_apart(
         return Some(measured(caliper, base, present));
     }
     let deepest = change.regions.first()?;
-    let [x, y, z] = deepest.at.map(|v| measure(v).unwrap_or(0.0));
+    /// A difference smaller than this shows to no eye, mm.
+    const SEEN: f64 = 0.2;
+    if change.max_mm < SEEN {
+        return Some("neither a caliper nor the eye can tell them apart".into());
+    }
+    let places = match change.regions_total {
+        1 => "one place".to_string(),
+        n => format!("{n} places"),
+    };
+    let [x, y, z] = deepest.at.map(|v| rounded(v, 1).unwrap_or(0.0));
     Some(format!(
-        "no size that a caliper reads; look at x {x:.1} y {y:.1} z {z:.1} of the model: {:.2} mm {}",
+        "no size that a caliper reads; look at {places}, up to {:.2} mm {}, the deepest at x {x:.1} y {y:.1} z {z:.1} \
+         of the model",
         deepest.depth_mm.abs(),
         if deepest.depth_mm > 0.0 {
             "more"

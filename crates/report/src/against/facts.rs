@@ -52,6 +52,10 @@ pub(super) fn values(row: &Row, checked: &Checked, against: &Against) -> Vec<Val
 
 /// What is measured otherwise than before, in words; empty where nothing is.
 pub(super) fn otherwise(row: &Row, checked: &Checked, against: &Against) -> String {
+    let new = checked.facts.iter().find(|f| f.id == row.part);
+    if new.is_some_and(|facts| facts.loaded().is_none()) {
+        return "nothing: the new part has no mesh that can be read".into();
+    }
     let change = against.compared.pairs[row.pair].change.as_ref();
     // Sizes along the axes of a part that was turned in its file are sizes along others.
     let turned = change.is_some_and(|c| c.onto.turn != Rigid::IDENTITY.turn);

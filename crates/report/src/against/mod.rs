@@ -62,3 +62,32 @@ fn counted(rows: &[Row]) -> String {
         .collect();
     words.join(", ")
 }
+
+/// Rows that builders are told of one by one.
+fn shown(row: &Row) -> bool {
+    row.class != Class::Same || copies_changed(row) || row.overridden.is_some()
+}
+
+fn copies_changed(row: &Row) -> bool {
+    matches!(row.counts, [Some(was), Some(is)] if was != is)
+}
+
+/// What a builder does, with an unbuilt and with a finished kit: more copies are printed whatever becomes of the others.
+fn doing(row: &Row) -> [String; 2] {
+    let more = match row.counts {
+        [Some(was), Some(is)] if is > was => Some(is - was),
+        _ => None,
+    };
+    let finished = match row.class {
+        Class::Same => "keep",
+        class => class.finished(),
+    };
+    [(row.unbuilt.unbuilt(), row.unbuilt), (finished, row.class)].map(|(words, class)| {
+        match (more, class) {
+            (Some(more), Class::Same | Class::Renamed | Class::Optional) => {
+                format!("print {more} more; {words}")
+            }
+            _ => words.to_string(),
+        }
+    })
+}

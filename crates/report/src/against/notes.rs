@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 
 use kit::{Kit, Machine, Poses, Promise};
 use rules::Against;
-use rules::reprint::{Class, Row};
+use rules::reprint::Row;
 
-use super::{bench, by_class, copies, counted, hardware, name, revs, totals};
+use super::{bench, by_class, copies, counted, doing, hardware, name, revs, shown, totals};
 use crate::input::Checked;
 
 /// What notes are made of besides the check.
@@ -51,7 +51,7 @@ fn since(out: &mut String, input: &NotesInput, against: &Against) {
         counted(&table.rows)
     );
     out.push_str("## Must I print it again?\n\n");
-    if table.rows.iter().all(|r| r.class == Class::Same) {
+    if !table.rows.iter().any(shown) {
         let _ = writeln!(out, "No: every part is the same as in {base}.");
     } else {
         reprints(out, input, against, &base);
@@ -78,12 +78,11 @@ fn reprints(out: &mut String, input: &NotesInput, against: &Against, base: &str)
         if let Some(copies) = copies(row) {
             let _ = write!(part, ", {copies}");
         }
+        let [unbuilt, finished] = doing(row);
         let _ = writeln!(
             out,
-            "| {part} | {} | {} | {} | {} |",
+            "| {part} | {} | {unbuilt} | {finished} | {} |",
             row.class.word(),
-            row.unbuilt.unbuilt(),
-            row.class.finished(),
             plain(&row.reason)
         );
     }
@@ -102,11 +101,6 @@ fn reprints(out: &mut String, input: &NotesInput, against: &Against, base: &str)
     for row in told {
         details(out, row, input, against, base, &present);
     }
-}
-
-/// Rows that builders are told of one by one.
-fn shown(row: &Row) -> bool {
-    row.class != Class::Same || row.more_copies() || row.overridden.is_some()
 }
 
 fn details(

@@ -1,10 +1,10 @@
 //! The section of the page on what changed since the base.
 
 use rules::Against;
-use rules::reprint::{Class, Row, smallest};
+use rules::reprint::{Class, smallest};
 use serde::Serialize;
 
-use super::{bench, by_class, copies, counted, name, revs};
+use super::{bench, by_class, copies, counted, doing, name, revs, shown};
 use crate::html::{Figure, Figures};
 use crate::input::Checked;
 
@@ -12,7 +12,6 @@ use crate::input::Checked;
 #[derive(Serialize)]
 pub(crate) struct Section {
     base: String,
-    from: String,
     counted: String,
     step: &'static str,
     smallest: String,
@@ -30,8 +29,8 @@ struct RowOut {
     revs: String,
     copies: Option<String>,
     class: &'static str,
-    unbuilt: &'static str,
-    finished: &'static str,
+    unbuilt: String,
+    finished: String,
     reason: String,
     text: Option<String>,
     computed: Option<String>,
@@ -47,7 +46,6 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
         against.kit.revision.to_string(),
         checked.kit.revision.to_string(),
     );
-    let shown = |row: &&Row| row.changed() || row.more_copies() || row.overridden.is_some();
     let same: Vec<&str> = table
         .rows
         .iter()
@@ -60,9 +58,10 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
         smallest: smallest(&against.kit.revision, table.step).to_string(),
         rows: by_class(&table.rows)
             .into_iter()
-            .filter(shown)
+            .filter(|row| shown(row))
             .map(|row| {
                 let change = against.compared.pairs[row.pair].change.as_ref();
+                let [unbuilt, finished] = doing(row);
                 RowOut {
                     id: row.part.clone(),
                     here: row.class != Class::Retired,
@@ -70,12 +69,8 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
                     revs: revs(row),
                     copies: copies(row),
                     class: row.class.word(),
-                    unbuilt: row.unbuilt.unbuilt(),
-                    finished: if row.class == Class::Same {
-                        "keep"
-                    } else {
-                        row.class.finished()
-                    },
+                    unbuilt,
+                    finished,
                     reason: row.reason.clone(),
                     text: row.text.clone(),
                     computed: row
@@ -96,6 +91,5 @@ pub(crate) fn section(checked: &Checked, against: &Against, figures: &Figures) -
         same: same.join(", "),
         mixed: table.mixed.iter().map(|m| m.words.clone()).collect(),
         base,
-        from: against.from.clone(),
     }
 }

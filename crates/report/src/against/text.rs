@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use rules::Against;
 use rules::reprint::{Class, Row, smallest};
 
-use super::{bench, by_class, copies, counted, facts, hardware, name, revs, totals};
+use super::{bench, by_class, copies, counted, doing, facts, hardware, name, revs, shown, totals};
 use crate::input::Checked;
+use crate::number::rounded;
 use crate::wrap::{WIDTH, one_line, wrap};
 
 /// The column in which a row's fields start.
@@ -23,7 +24,7 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
         against.from
     );
     for row in by_class(&table.rows) {
-        if (row.class != Class::Same || copies_changed(row)) && !listed(row) {
+        if shown(row) && !listed(row) {
             part(&mut out, row, checked, against, &base);
         }
     }
@@ -32,14 +33,17 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
         let names: Vec<String> = rows.map(listed_name).collect();
         if !names.is_empty() {
             lines(&mut out, class.word(), &names.join(", "));
-            doing(&mut out, class, class);
+            told(
+                &mut out,
+                [class.unbuilt().to_string(), class.finished().to_string()],
+            );
             out.push('\n');
         }
     }
     let same: Vec<String> = table
         .rows
         .iter()
-        .filter(|r| r.class == Class::Same && !copies_changed(r))
+        .filter(|r| !shown(r))
         .map(|r| r.part.clone())
         .collect();
     if !same.is_empty() {
@@ -75,10 +79,6 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
     out
 }
 
-fn copies_changed(row: &Row) -> bool {
-    matches!(row.counts, [Some(was), Some(is)] if was != is)
-}
-
 /// Rows of which nothing more is to be said than that they are new or gone: those are told together.
 fn listed(row: &Row) -> bool {
     matches!(row.class, Class::New | Class::Retired)
@@ -94,12 +94,8 @@ fn listed_name(row: &Row) -> String {
 }
 
 /// What a builder does, with an unbuilt and with a finished kit.
-fn doing(out: &mut String, unbuilt: Class, finished: Class) {
-    let words = format!(
-        "unbuilt kit: {}; finished kit: {}",
-        unbuilt.unbuilt(),
-        finished.finished()
-    );
+fn told(out: &mut String, [unbuilt, finished]: [String; 2]) {
+    let words = format!("unbuilt kit: {unbuilt}; finished kit: {finished}");
     lines(out, "  do", &words);
 }
 
@@ -121,9 +117,7 @@ fn part(out: &mut String, row: &Row, checked: &Checked, against: &Against, base:
             &format!("{}: {}", overridden.computed.word(), overridden.reason),
         );
     }
-    if row.class != Class::Same {
-        doing(out, row.unbuilt, row.class);
-    }
+    told(out, doing(row));
     let mut field = |name: &str, value: &str| lines(out, &format!("  {name}"), value);
     let change = against.compared.pairs[row.pair].change.as_ref();
     if let Some(words) = bench::told_apart(row, change, base, &present) {
@@ -131,7 +125,7 @@ fn part(out: &mut String, row: &Row, checked: &Checked, against: &Against, base:
     }
     if let Some(change) = change.filter(|c| !c.regions.is_empty()) {
         let place = change.regions.first().map(|r| {
-            let [x, y, z] = r.at;
+            let [x, y, z] = r.at.map(|v| rounded(v, 1).unwrap_or(0.0));
             format!(", deepest at x {x:.1}  y {y:.1}  z {z:.1}")
         });
         field(

@@ -49,8 +49,18 @@ impl Tally {
     /// The counts as one line: `2 blocking, 0 warnings, 5 notes, 1 waived; exit code 1`.
     pub fn words(&self) -> String {
         format!(
-            "{} blocking, {} warnings, {} notes, {} waived; exit code {}",
-            self.blocking, self.warnings, self.notes, self.waived, self.exit
+            "{} blocking, {} {}, {} {}, {} waived; exit code {}",
+            self.blocking,
+            self.warnings,
+            if self.warnings == 1 {
+                "warning"
+            } else {
+                "warnings"
+            },
+            self.notes,
+            if self.notes == 1 { "note" } else { "notes" },
+            self.waived,
+            self.exit
         )
     }
 }

@@ -28,10 +28,10 @@ fn judge(case: &Case) -> Vec<Departure> {
     if names.is_empty() {
         return Vec::new();
     }
-    let many = count(names.len() as u64, "matter is", "matters are");
+    let many = count(names.len() as u64, "declaration is", "declarations are");
     vec![Departure {
-        reading: names.join(", "),
-        message: format!("{many} declared and not measured by this version"),
+        reading: format!("not measured: {}", names.join(", ")),
+        message: format!("{many} kept and not measured by this version"),
         fix: "keep them in the manifest, and look at them by hand before a release".into(),
         ..Departure::default()
     }]
@@ -56,10 +56,10 @@ mod tests {
             &Beside::default(),
         );
         assert_eq!(notes.len(), 1);
-        assert_eq!(notes[0].reading, "[[fit]], [budget]");
+        assert_eq!(notes[0].reading, "not measured: [[fit]], [budget]");
         assert_eq!(
             notes[0].message,
-            "2 matters are declared and not measured by this version"
+            "2 declarations are kept and not measured by this version"
         );
         assert!(found("kit.unmeasured", &kit(""), &facts(0.0), &Beside::default()).is_empty());
     }

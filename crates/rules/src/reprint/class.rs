@@ -215,6 +215,12 @@ fn row(
         }
     };
     let id = |part: &Part| part.id.clone();
+    let words = match (old, new) {
+        (Some(old), Some(new)) if old.count != new.count => {
+            format!("{} are needed, before {}; {words}", new.count, old.count)
+        }
+        _ => words,
+    };
     Row {
         part: new.or(old).map(id).unwrap_or_default(),
         was: old

@@ -30,7 +30,11 @@ pub(crate) fn lines(rows: &[Row], compared: &Compared, present: &Kit) -> Vec<Mix
             continue;
         }
         for near in &compared.pairs[row.pair].near {
-            let Some(words) = of(&row.part, near, present) else {
+            let stays = rows
+                .iter()
+                .find(|r| r.part == near.neighbour)
+                .is_none_or(|r| matches!(r.class, Class::Same | Class::Renamed));
+            let Some(words) = of(&row.part, near, present, stays) else {
                 continue;
             };
             let there = found.iter_mut().find(|m| {
@@ -49,7 +53,8 @@ pub(crate) fn lines(rows: &[Row], compared: &Compared, present: &Kit) -> Vec<Mix
     found
 }
 
-fn of(part: &str, near: &Near, present: &Kit) -> Option<Mixed> {
+/// `stays`: the neighbour is the same as it was.
+fn of(part: &str, near: &Near, present: &Kit, stays: bool) -> Option<Mixed> {
     let fit = match &near.meets {
         Meets::Fit(id) | Meets::FitWithoutPose(id) => format!(" (fit {id})"),
         Meets::Neighbour => String::new(),
@@ -66,6 +71,11 @@ fn of(part: &str, near: &Near, present: &Kit) -> Option<Mixed> {
         words: if goes {
             format!(
                 "{part} and {other}{fit}: old and new may be mixed; the face between them moved {moved}"
+            )
+        } else if stays {
+            format!(
+                "{part} and {other}{fit}: the new {part} goes with the {other} you have, the old one does not go \
+                 with it as this revision means it; the face between them moved {moved}"
             )
         } else {
             format!(

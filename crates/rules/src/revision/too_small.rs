@@ -2,7 +2,7 @@
 
 use findings::{Level, Rule, Worse};
 
-use crate::reprint::{Step, enough, smallest};
+use crate::reprint::{Class, Step, enough, smallest};
 use crate::{Case, Departure, Entry, Judge};
 
 /// The rule.
@@ -38,6 +38,11 @@ fn judge(case: &Case) -> Vec<Departure> {
     let next = smallest(base, table.step);
     let message = match (table.step, because) {
         (Step::None, _) | (_, None) => format!("revision {present} lies before its base {base}"),
+        (step, Some(row)) if row.class == Class::Same && row.more_copies() => format!(
+            "a {} step is needed after {base}: more copies of {} are needed",
+            step.word(),
+            row.part
+        ),
         (step, Some(row)) => format!(
             "a {} step is needed after {base}: {} is {}",
             step.word(),

@@ -7,6 +7,19 @@ pub mod stale;
 use findings::{Rule, Worse};
 use kit::{Date, Kit, Revision, Waiver};
 
+/// Rules that nobody can permit a release with: there is nothing to print, or nothing was measured.
+const NEVER: [&str; 4] = [
+    "internal.fault",
+    "mesh.empty",
+    "mesh.missing",
+    "mesh.unreadable",
+];
+
+/// Whether a finding of a rule can be waived at all.
+pub fn can_be(rule: &Rule) -> bool {
+    !NEVER.contains(&rule.id)
+}
+
 /// A waiver as messages name it: `the waiver of wall.thin on gallery`.
 fn named(waiver: &Waiver) -> String {
     match &waiver.part {
