@@ -76,6 +76,8 @@ fn told(args: &AgainstArgs, proof: &Proof, said: &mut dyn Said) -> Outcome {
         }
     }
     said.data(match args.common.format {
+        // The last line says how many parts are of each class.
+        Format::Human if args.common.quiet => text.trim_end().lines().last().unwrap_or_default(),
         Format::Human => &text,
         Format::Json => &json,
     });

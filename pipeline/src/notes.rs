@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::args::AgainstArgs;
+use crate::args::{AgainstArgs, Format};
 use crate::diff;
 use crate::disk;
 use crate::outcome::Outcome;
@@ -22,6 +22,10 @@ pub struct Written {
 
 /// Writes out/NOTES.md, out/notes/ and out/changes.toml.
 pub fn run(args: &AgainstArgs, said: &mut dyn Said) -> Outcome {
+    if args.common.format == Format::Json {
+        said.fault("notes --format json: notes are Markdown for people; `kitproof diff --format json` says the same as data");
+        return Outcome::BadRequest;
+    }
     set_up_and(&args.common, said, |set_up, said| {
         let proof = match diff::proved(args, set_up, said) {
             Ok(proof) => proof,
@@ -34,7 +38,11 @@ pub fn run(args: &AgainstArgs, said: &mut dyn Said) -> Outcome {
             said.fault(&e.to_string());
             return Outcome::Unfinished;
         }
-        said.data(&written.text);
+        if args.common.quiet {
+            said.data(&out.join("NOTES.md").display().to_string());
+        } else {
+            said.data(&written.text);
+        }
         if proof.failed() {
             Outcome::Unfinished
         } else {

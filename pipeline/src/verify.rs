@@ -39,9 +39,10 @@ pub fn run(args: &VerifyArgs, said: &mut dyn Said) -> Outcome {
                 said.fault(&format!("{}: {fault}", args.bundle.display()));
             }
             said.data(&format!(
-                "{}: NOT as released: {} faults; get the bundle again from its designer",
+                "{}: NOT as released: {} {}; get the bundle again from its designer",
                 args.bundle.display(),
-                faults.len()
+                faults.len(),
+                if faults.len() == 1 { "fault" } else { "faults" }
             ));
             Outcome::Blocked
         }

@@ -18,6 +18,12 @@ use crate::sha256::Digest;
 use crate::sums::{self, SumsFault};
 use crate::zip::{self, Method, ReadFault, ReadMember, deflate};
 
+/// Signatures of the first entry's header and of the end record: a zip archive holds one of them early on.
+const ZIP: [&[u8; 4]; 2] = [b"PK\x03\x04", b"PK\x05\x06"];
+
+/// What stands before the first entry of a zip archive has at most so many bytes; farther on it is another file.
+const MOST_BEFORE: usize = 1 << 16;
+
 /// A file of a sound bundle.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Entry {
@@ -35,6 +41,9 @@ pub enum VerifyFault {
     /// A fault of the container.
     #[error(transparent)]
     Container(#[from] ReadFault),
+    /// Another kind of file.
+    #[error("it is no zip archive, and so no bundle")]
+    NoZip,
     /// Longer than any bundle.
     #[error("the file is {0} bytes long: no bundle is longer than 4 GiB")]
     TooLong(usize),
@@ -123,6 +132,10 @@ pub(crate) fn contents(file: &[u8], member: &ReadMember, most: u64) -> Option<Ve
 /// # Errors
 /// Every fault found, those of the container first.
 pub fn verify(file: &[u8]) -> Result<Vec<Entry>, Vec<VerifyFault>> {
+    let mut near = file.windows(4).take(MOST_BEFORE);
+    if file.len() >= 4 && !near.any(|bytes| ZIP.iter().any(|zip| bytes == *zip)) {
+        return Err(vec![VerifyFault::NoZip]);
+    }
     if u32::try_from(file.len()).is_err() {
         return Err(vec![VerifyFault::TooLong(file.len())]);
     }

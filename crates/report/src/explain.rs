@@ -88,7 +88,7 @@ pub fn explain_part(checked: &Checked, id: &str) -> Option<String> {
         out.push_str("no finding\n");
     }
     for f in on_it {
-        out.push_str(&finding(f, None, false));
+        out.push_str(&finding(f, None, false, true));
         out.push('\n');
     }
     Some(out)

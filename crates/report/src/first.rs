@@ -31,7 +31,15 @@ pub fn list(checked: &Checked) -> Vec<First> {
     if rows.len() < 2 {
         return Vec::new();
     }
-    rows.sort_by(|a, b| b.0.total_cmp(&a.0));
+    // What the manifest says of itself is mended last.
+    let of_words = |f: &Finding| {
+        let families = ["change.", "revision.", "waiver."];
+        families.iter().any(|family| f.rule.starts_with(family))
+    };
+    rows.sort_by(|a, b| {
+        let words = of_words(a.1).cmp(&of_words(b.1));
+        words.then(b.0.total_cmp(&a.0))
+    });
     let mut out: Vec<First> = Vec::new();
     for (_, f) in rows {
         let part = f.parts.first().map_or("kit", |p| p.id.as_str());
@@ -56,6 +64,10 @@ fn at_risk(checked: &Checked, f: &Finding) -> f64 {
         .filter_map(|p| {
             let part = checked.kit.part(&p.id)?;
             let facts = checked.facts.iter().find(|x| x.id == p.id)?;
+            if facts.loaded().is_none() {
+                // Without a mesh nothing of the part is known to print.
+                return Some(f64::INFINITY);
+            }
             Some(facts.volume_mm3().unwrap_or(0.0) * part.copies() as f64)
         })
         .sum()

@@ -51,6 +51,9 @@ pub fn text(checked: &Checked, report: Option<&str>, style: TextStyle) -> String
     out
 }
 
+/// The fault in words is worth so many columns at least.
+const TELLING: usize = 24;
+
 fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: TextStyle) {
     let all = &checked.verdict.findings;
     let open: Vec<&Finding> = all.iter().filter(|f| f.waived.is_none()).collect();
@@ -75,7 +78,7 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
                 FULL_PER_RULE
             };
             for f in same.iter().take(full) {
-                out.push_str(&finding(f, report, style.color));
+                out.push_str(&finding(f, report, style.color, false));
                 out.push('\n');
             }
             if same.len() > full {
@@ -106,7 +109,13 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
     }
     if !folded.is_empty() {
         let list: Vec<String> = folded.iter().map(|(n, c)| format!("{n} {c}")).collect();
-        let line = format!("noted: {} (-v prints them)", list.join(", "));
+        // Only notes are printed by -v; what is waived stands in the report.
+        let hint = if style.verbose {
+            ""
+        } else {
+            " (-v prints them)"
+        };
+        let line = format!("noted: {}{hint}", list.join(", "));
         for l in wrap(&line, WIDTH, 7) {
             let _ = writeln!(out, "{l}");
         }
@@ -114,23 +123,26 @@ fn findings(out: &mut String, checked: &Checked, report: Option<&str>, style: Te
     }
 }
 
-/// One finding, at most six lines of at most 80 columns.
-pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
+/// One finding, at most six lines of at most 80 columns; `whole`: as many lines as its words take.
+pub fn finding(f: &Finding, report: Option<&str>, color: bool, whole: bool) -> String {
     let word = level_word(f.level);
     let mut head = format!("{word}  {:<10}  {}", f.rule, owner(f));
     // The fault in words where the line has room for it whole: the message, else the rule's title.
     let title = rules::find(&f.rule).map_or("", |e| e.rule.title);
     let room = WIDTH.saturating_sub(head.chars().count() + 2);
-    if let Some(words) = [f.message.as_str(), title]
-        .into_iter()
-        .find(|w| !w.is_empty() && w.chars().count() <= room)
-    {
+    let fits = |w: &&str| !w.is_empty() && w.chars().count() <= room;
+    let words = [f.message.as_str(), title].into_iter().find(fits);
+    if let Some(words) = words {
         let _ = write!(head, ": {words}");
+    } else if !whole && !f.message.is_empty() && room >= TELLING {
+        let _ = write!(head, ": {}", cut(&f.message, room));
     }
+    let untold = whole && words.is_none() && !f.reading.is_empty();
     let head = head.replacen(word, &paint(word, f.level, color), 1);
     let mut lines = vec![head];
     let mut body: Vec<String> = Vec::new();
     let field = |name: &str, text: &str, most: usize| -> Vec<String> {
+        let most = if whole { usize::MAX } else { most };
         let wrapped = wrap(text, WIDTH - FIELD, 0);
         let kept = wrapped.len().min(most);
         let mut lines: Vec<String> = wrapped.into_iter().collect();
@@ -154,9 +166,12 @@ pub fn finding(f: &Finding, report: Option<&str>, color: bool) -> String {
     let since = f.since.as_ref().map(|s| field("since", &s.words, 1));
     let place = places(f).map(|p| field("place", &p, 1));
     // Six lines in all: head and `more` are taken, the rest is shared out, what to do first.
+    if untold {
+        body.extend(field("fault", &f.message, 1));
+    }
     let mut left = 4 - since.as_ref().map_or(0, Vec::len) - place.as_ref().map_or(0, Vec::len);
     let todo = field("do", &f.fix, (left - 1).max(1));
-    left -= todo.len();
+    left = left.saturating_sub(todo.len());
     body.extend(field("measured", reading, left.max(1)));
     body.extend(place.into_iter().flatten());
     body.extend(since.into_iter().flatten());

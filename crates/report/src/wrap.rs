@@ -1,5 +1,8 @@
 //! Lines of a terminal: wrapping and cutting by characters.
 
+/// A word longer than this is cut within.
+const LONGEST: usize = 14;
+
 /// Columns of a terminal that everything fits.
 pub const WIDTH: usize = 80;
 
@@ -37,6 +40,17 @@ pub fn cut(text: &str, width: usize) -> String {
         return text.to_string();
     }
     let mut kept: String = text.chars().take(width.saturating_sub(1)).collect();
+    // Between words, where that costs little.
+    let inside = !text
+        .chars()
+        .nth(width.saturating_sub(1))
+        .is_some_and(char::is_whitespace);
+    if let Some(at) = kept
+        .rfind(' ')
+        .filter(|at| inside && kept.len() - at <= LONGEST)
+    {
+        kept.truncate(at);
+    }
     kept.truncate(kept.trim_end().len());
     kept + "\u{2026}"
 }

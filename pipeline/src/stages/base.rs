@@ -88,7 +88,13 @@ pub fn open(asked: Option<&str>, present: &Opened) -> Result<Option<Base>, BaseF
     let Some(asked) = asked.filter(|a| *a != "none") else {
         return Ok(None);
     };
-    let path = Path::new(asked);
+    let path = match Path::new(asked) {
+        manifest if manifest.file_name().is_some_and(|n| n == MANIFEST) => manifest
+            .parent()
+            .filter(|p| !p.as_os_str().is_empty())
+            .unwrap_or(Path::new(".")),
+        other => other,
+    };
     let (folder, unpacked) = if disk::is_folder(path) {
         (path.to_path_buf(), None)
     } else if disk::exists(path) {

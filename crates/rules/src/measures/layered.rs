@@ -106,7 +106,7 @@ pub(super) const MEASURES: &[Measure] = &[
     },
     Measure {
         key: "support-volume",
-        title: "supports",
+        title: "supports, were they printed",
         unit: "mm3",
         worse: Worse::Higher,
         alone: true,
