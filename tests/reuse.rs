@@ -368,7 +368,7 @@ fn missing_unlike_doubled_and_damaged_shards_are_refused() {
         (
             vec![&one, &of_three],
             2,
-            "one is of 2 shards, the other of 3 shards",
+            "one is of 2 shards, the other is of 3 shards",
         ),
         (
             vec![&one, &other_day],

@@ -88,7 +88,8 @@ fn unknown(what: &str) -> String {
     let near = rules::registry::RULES
         .iter()
         .map(|e| e.rule.id)
-        .find(|id| id.split('.').any(|word| word == what) || id.contains(what));
+        .find(|id| id.split('.').any(|word| word == what) || id.contains(what))
+        .or_else(|| kit::suggest::nearest(what, rules::registry::ids()));
     let hint = near.map_or_else(
         || "`kitproof list rules` lists the rules".to_string(),
         |id| format!("did you mean {id}? `kitproof list rules` lists them all"),

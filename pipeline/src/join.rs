@@ -132,8 +132,11 @@ fn unlike(a: &Saved, b: &Saved) -> Option<String> {
         return Some("they were asked for other parts or promises".into());
     }
     let of = |saved: &Saved| saved.shard.map(|(_, of)| of);
-    let said = |of: Option<usize>| of.map_or("no shards".into(), |of| format!("{of} shards"));
-    (of(a) != of(b)).then(|| format!("one is of {}, the other of {}", said(of(a)), said(of(b))))
+    let said = |of: Option<usize>| match of {
+        None => "holds the whole kit".into(),
+        Some(of) => format!("is of {of} shards"),
+    };
+    (of(a) != of(b)).then(|| format!("one {}, the other {}", said(of(a)), said(of(b))))
 }
 
 fn join(results: Vec<Saved>) -> Result<Joined, String> {

@@ -31,11 +31,14 @@ fn counts(kit: &Kit) -> BTreeMap<String, i64> {
     let items = kit.later.get("hardware").and_then(toml::Value::as_array);
     for item in items.into_iter().flatten() {
         let text = |key: &str| item.get(key).and_then(toml::Value::as_str);
-        let words: Vec<&str> = ["standard", "bought", "size", "id"]
+        // The designer's id is no name for a builder, unless there is no other.
+        let mut words: Vec<&str> = ["standard", "bought", "size"]
             .iter()
             .filter_map(|key| text(key))
-            .take(2)
             .collect();
+        if words.is_empty() {
+            words.extend(text("id"));
+        }
         if words.is_empty() {
             continue;
         }

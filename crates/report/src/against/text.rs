@@ -23,6 +23,9 @@ pub fn diff_text(checked: &Checked, against: &Against) -> String {
         kit.revision,
         against.from
     );
+    if kit.revision < against.kit.revision {
+        out.push_str("The base is the later of the two: this tells the way back.\n\n");
+    }
     for row in by_class(&table.rows) {
         if shown(row) && !listed(row) {
             part(&mut out, row, checked, against, &base);
@@ -142,6 +145,14 @@ fn part(out: &mut String, row: &Row, checked: &Checked, against: &Against, base:
     }
     if let Some(words) = bench::only_rounds(change) {
         field("changed", &words);
+    }
+    if let [Some(was), Some(is)] = row.revs
+        && was == is
+        && change.is_some_and(|c| !c.regions.is_empty())
+    {
+        let words =
+            format!("still {is}: raise it in kit.toml, so that file names tell old from new");
+        field("rev", &words);
     }
     let measured = facts::otherwise(row, checked, against);
     if !measured.is_empty() {
