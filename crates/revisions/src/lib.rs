@@ -26,7 +26,7 @@ mod rigid;
 mod shape;
 mod sign;
 
-pub use caliper::{Caliper, Dimension, RoundChange};
+pub use caliper::{Caliper, Dimension, LEAST_MM, RoundChange};
 pub use change::{Asks, Body, PartChange, compare};
 pub use compared::{Compared, Found, Meets, Near, Pair};
 pub use deviation::{OneWay, vertex_distances};

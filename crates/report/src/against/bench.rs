@@ -66,7 +66,11 @@ pub fn only_rounds(change: Option<&PartChange>) -> Option<String> {
             )
         })
         .collect();
-    Some(format!("nothing changed but {}", words.join(", ")))
+    let least = revisions::LEAST_MM;
+    Some(format!(
+        "nothing moved by {least:.2} mm or more but {}",
+        words.join(", ")
+    ))
 }
 
 /// A size to take with a caliper.

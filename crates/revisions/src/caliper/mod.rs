@@ -18,7 +18,7 @@ use crate::change::{Asks, Body};
 use crate::regions::Found;
 use crate::rigid::Rigid;
 
-pub use rounds::RoundChange;
+pub use rounds::{LEAST_MM, RoundChange};
 
 /// Regions looked at, and places in each.
 const REGIONS: usize = 12;

@@ -17,8 +17,8 @@ const ONE: f64 = 0.05;
 /// What lies so near to where a round face was or is belongs to it, mm: the faces at its ends grow or shrink with it.
 const NEAR: f64 = 0.1;
 
-/// A diameter that changed by less did not change, mm.
-const LEAST: f64 = 0.04;
+/// What moved by less, and a diameter that changed by less, is passed over: a print does not show it, mm.
+pub const LEAST_MM: f64 = 0.04;
 
 /// Round faces of one diameter that have another now.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -35,8 +35,8 @@ pub struct RoundChange {
     pub rim: bool,
 }
 
-/// The round faces that changed, holes first, the largest change first; `None` where anything else changed too.
-/// `found` must be all regions.
+/// The round faces that changed, holes first, the largest change first; `None` where anything else changed by
+/// [`LEAST_MM`] or more, and where nothing did. `found` must be all regions.
 pub(super) fn only_rounds(
     base: &Side<'_>,
     present: &Side<'_>,
@@ -76,7 +76,7 @@ pub(super) fn only_rounds(
             .cmp(&a.hollow)
             .then(change(b).total_cmp(&change(a)))
     });
-    Some(kinds)
+    (!kinds.is_empty()).then_some(kinds)
 }
 
 /// The round faces of a region, each once, and whether its rim changed too; `None` where it holds anything else.
@@ -94,9 +94,11 @@ fn of_region(base: &Side<'_>, present: &Side<'_>, region: &Found) -> Option<Vec<
         } else {
             (present, base)
         };
-        let Some((way, ends)) = pair(own, other, place).filter(|(way, _)| way.change() >= LEAST)
+        let Some((way, ends)) = pair(own, other, place).filter(|(way, _)| way.change() >= LEAST_MM)
         else {
-            rest.push(place);
+            if place.distance >= LEAST_MM {
+                rest.push(place);
+            }
             continue;
         };
         // A countersink takes from the length of its hole; a hole that is much deeper, or a boss that is longer,
@@ -120,7 +122,7 @@ fn of_region(base: &Side<'_>, present: &Side<'_>, region: &Found) -> Option<Vec<
         rest.iter()
             .all(|place| faces.iter().any(|face| within(place, face)))
     };
-    if faces.is_empty() || !all(&belongs_or_rim) {
+    if !all(&belongs_or_rim) {
         return None;
     }
     let rim = sunk || !all(&belongs);
