@@ -153,9 +153,9 @@ pub fn seal_text(front: &[u8]) -> String {
     )
 }
 
-pub(crate) struct Written {
-    pub(crate) files: [Option<(&'static str, &'static str, Vec<u8>)>; 3],
-    pub(crate) card: PartCard,
+struct Written {
+    files: [Option<(&'static str, &'static str, Vec<u8>)>; 3],
+    card: PartCard,
 }
 
 /// The parts as their files are named for.
@@ -172,11 +172,7 @@ pub(crate) fn named<'a>(input: &'a BundleInput) -> Vec<Named<'a>> {
 }
 
 /// The files of one part.
-pub(crate) fn part_files(
-    kit: &KitCard,
-    part: &BundlePart,
-    stem: &str,
-) -> Result<Written, BundleFault> {
+fn part_files(kit: &KitCard, part: &BundlePart, stem: &str) -> Result<Written, BundleFault> {
     let id = || part.card.id.clone();
     let mut card = part.card.clone();
     let closed = part
@@ -239,6 +235,49 @@ pub(crate) fn part_files(
     })
 }
 
+/// The files of some parts, by their numbers, and their lines in the print table.
+pub(crate) fn members_of(
+    input: &BundleInput,
+    parts: &[usize],
+    stems: &[String],
+) -> Result<(Vec<Member>, Vec<PartCard>), BundleFault> {
+    let written = parallel::map(parts, |_, &k| {
+        part_files(&input.kit, &input.parts[k], &stems[k])
+    });
+    let (mut members, mut cards) = (Vec::new(), Vec::new());
+    for part in written {
+        let part = part?;
+        for (folder, ending, bytes) in part.files.into_iter().flatten() {
+            members.push(Member {
+                name: format!("{folder}/{}{ending}", part.card.stem),
+                bytes,
+            });
+        }
+        cards.push(part.card);
+    }
+    Ok((members, cards))
+}
+
+/// Adds the notes, which list the members so far, and their pictures.
+pub(crate) fn add_notes(input: &BundleInput, members: &mut Vec<Member>) -> Result<(), BundleFault> {
+    let Some(notes) = &input.notes else {
+        return Ok(());
+    };
+    let text = format!("{}{}", notes.text, files_section(members));
+    members.push(Member {
+        name: NOTES_NAME.to_string(),
+        bytes: text.into_bytes(),
+    });
+    for (name, bytes) in &notes.pictures {
+        names::check_path(name)?;
+        members.push(Member {
+            name: format!("notes/{name}"),
+            bytes: bytes.clone(),
+        });
+    }
+    Ok(())
+}
+
 struct OwnedMetadata {
     title: String,
     designer: String,
@@ -295,20 +334,8 @@ pub(crate) fn license_file(input: &BundleInput) -> String {
 /// [`BundleFault`] of the first part or file that cannot go in.
 pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
     let stems = names::stems(&named(input))?;
-    let written = parallel::map(&input.parts, |k, part| {
-        part_files(&input.kit, part, &stems[k])
-    });
-    let (mut members, mut cards): (Vec<Member>, Vec<PartCard>) = (Vec::new(), Vec::new());
-    for part in written {
-        let part = part?;
-        for (folder, ending, bytes) in part.files.into_iter().flatten() {
-            members.push(Member {
-                name: format!("{folder}/{}{ending}", part.card.stem),
-                bytes,
-            });
-        }
-        cards.push(part.card);
-    }
+    let all: Vec<usize> = (0..input.parts.len()).collect();
+    let (mut members, cards) = members_of(input, &all, &stems)?;
     let mut other_files = Vec::new();
     for file in &input.extra {
         names::check_path(&file.path)?;
@@ -320,20 +347,7 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
         });
     }
     other_files.sort_unstable();
-    if let Some(notes) = &input.notes {
-        let text = format!("{}{}", notes.text, files_section(&members));
-        members.push(Member {
-            name: NOTES_NAME.to_string(),
-            bytes: text.into_bytes(),
-        });
-        for (name, bytes) in &notes.pictures {
-            names::check_path(name)?;
-            members.push(Member {
-                name: format!("notes/{name}"),
-                bytes: bytes.clone(),
-            });
-        }
-    }
+    add_notes(input, &mut members)?;
     let read_me = readme::write(&Readme {
         kit: input.kit.clone(),
         promises: input.promises.clone(),
@@ -360,7 +374,7 @@ pub fn bundle(input: &BundleInput) -> Result<Vec<u8>, BundleFault> {
 }
 
 /// The files to print and to keep, with their sums: people compare what they hold without unpacking a thing.
-pub(crate) fn files_section(members: &[Member]) -> String {
+fn files_section(members: &[Member]) -> String {
     let mut lines: Vec<String> = parallel::map(members, |_, m| {
         format!(
             "| {} | {} | `{}` |\n",

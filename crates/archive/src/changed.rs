@@ -1,8 +1,6 @@
 //! The parts of a bundle that are to be printed again, in a zip of their own: for builders of an earlier release.
 
-use crate::bundle::{
-    BundleFault, BundleInput, NOTES_NAME, files_section, license_file, named, part_files, sealed,
-};
+use crate::bundle::{BundleFault, BundleInput, add_notes, license_file, members_of, named, sealed};
 use crate::names;
 use crate::readme::{self, Readme};
 use crate::zip::Member;
@@ -17,34 +15,8 @@ pub fn changed(input: &BundleInput, wanted: &[&str], since: &str) -> Result<Vec<
     let parts: Vec<usize> = (0..input.parts.len())
         .filter(|&k| wanted.contains(&input.parts[k].card.id.as_str()))
         .collect();
-    let written = parallel::map(&parts, |_, &k| {
-        part_files(&input.kit, &input.parts[k], &stems[k])
-    });
-    let (mut members, mut cards): (Vec<Member>, Vec<_>) = (Vec::new(), Vec::new());
-    for part in written {
-        let part = part?;
-        for (folder, ending, bytes) in part.files.into_iter().flatten() {
-            members.push(Member {
-                name: format!("{folder}/{}{ending}", part.card.stem),
-                bytes,
-            });
-        }
-        cards.push(part.card);
-    }
-    if let Some(notes) = &input.notes {
-        let text = format!("{}{}", notes.text, files_section(&members));
-        members.push(Member {
-            name: NOTES_NAME.to_string(),
-            bytes: text.into_bytes(),
-        });
-        for (name, bytes) in &notes.pictures {
-            names::check_path(name)?;
-            members.push(Member {
-                name: format!("notes/{name}"),
-                bytes: bytes.clone(),
-            });
-        }
-    }
+    let (mut members, cards) = members_of(input, &parts, &stems)?;
+    add_notes(input, &mut members)?;
     let settings = input.settings.iter();
     let read_me = readme::write(&Readme {
         kit: input.kit.clone(),

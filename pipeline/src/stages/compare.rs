@@ -242,15 +242,10 @@ struct Standing {
     placed: Vec<Placement>,
 }
 
-const AS_FILED: Placement = Placement {
-    turn: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
-    move_mm: [0.0; 3],
-};
-
 /// Where a part or reference stands in the assembled kit.
 fn placed(kit: &Kit, id: &str) -> Vec<Placement> {
     match kit.poses {
-        Poses::AsModelled => vec![AS_FILED],
+        Poses::AsModelled => vec![Placement::AS_FILED],
         Poses::Listed => kit
             .placed
             .iter()

@@ -146,9 +146,15 @@ fn of_part(kit: &Kit, i: usize, models: &[Model], scene: &Scene, seen: bool) -> 
     let asks = rules::show::asks(kit, part);
     let copies = rules::show::looked_at(scene.copies_of(i));
     let alone = Scene::new(
-        Copy::of(i, mesh, tree, AS_FILED.turn, AS_FILED.move_mm)
-            .into_iter()
-            .collect(),
+        Copy::of(
+            i,
+            mesh,
+            tree,
+            Placement::AS_FILED.turn,
+            Placement::AS_FILED.move_mm,
+        )
+        .into_iter()
+        .collect(),
     );
     let cones: Vec<Cone>;
     let which = match &part.show {
@@ -223,11 +229,6 @@ fn joint(
     )
 }
 
-const AS_FILED: Placement = Placement {
-    turn: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
-    move_mm: [0.0; 3],
-};
-
 fn cone(direction: &kit::ShowDirection) -> Cone {
     Cone {
         toward: direction.toward,
@@ -238,7 +239,9 @@ fn cone(direction: &kit::ShowDirection) -> Cone {
 /// Where every copy of every part sits, by the part's number.
 fn copies(kit: &Kit, models: &[Model]) -> Vec<(usize, Placement)> {
     match kit.poses {
-        Poses::AsModelled => (0..models.len()).map(|i| (i, AS_FILED)).collect(),
+        Poses::AsModelled => (0..models.len())
+            .map(|i| (i, Placement::AS_FILED))
+            .collect(),
         Poses::Listed => kit
             .placed
             .iter()

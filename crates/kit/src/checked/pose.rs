@@ -22,6 +22,14 @@ pub struct Placement {
     pub move_mm: [f64; 3],
 }
 
+impl Placement {
+    /// As filed: neither turned nor moved.
+    pub const AS_FILED: Placement = Placement {
+        turn: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        move_mm: [0.0; 3],
+    };
+}
+
 /// Copies of one part (or reference) in the assembled kit.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pose {
